@@ -1,0 +1,101 @@
+package mip
+
+// A Model is a linear program with integer variables: least (or greatest) Objective·x subject to rows and bounds.
+type Model struct {
+	Name     string
+	Maximize bool
+	Constant float64 // added to the objective
+	Columns  []Column
+	Rows     []Row
+}
+
+// A Column is one variable. An infinite bound is math.Inf.
+type Column struct {
+	Name      string
+	Low, High float64
+	Integer   bool
+	Objective float64
+}
+
+// A Row is Low <= Σ terms <= High; equal bounds make it an equation, an infinite bound opens a side.
+type Row struct {
+	Name      string
+	Low, High float64
+	Terms     []Term // one per column at most
+}
+
+// A Term is one coefficient of a row.
+type Term struct {
+	Column      int // index into Model.Columns
+	Coefficient float64
+}
+
+// Status says what a solve has proven.
+type Status int
+
+// The statuses of a solve.
+const (
+	Unsolved   Status = iota // nothing known
+	Optimal                  // X is optimal, proven
+	Infeasible               // proven that no X exists
+	Unbounded                // proven that the objective has no bound
+	Feasible                 // stopped early: X is feasible, Bound is proven
+	Stopped                  // stopped early without a solution; Bound may still be proven
+)
+
+// Options steer a solve. The zero value is right for a front: no cuts, no presolve, gap 0.
+type Options struct {
+	Presolve      bool
+	MIRCuts       bool
+	GomoryCuts    bool
+	CoverCuts     bool
+	CliqueCuts    bool
+	FeasPump      bool
+	RelativeGap   float64        // stop when the proven gap is no larger; 0: solve to the end
+	NodeLimit     int            // stop after so many nodes of the search tree; 0: no limit
+	RelaxIntegers bool           // solve the linear relaxation only
+	Basis         *Basis         // start of the root relaxation; nil: GLPK's own. With Presolve it is not used
+	Progress      func(Progress) // called now and then from another goroutine while solving; may be nil
+}
+
+// A Basis is where a linear relaxation ended: the state of every row and column. It is data, good for any model of
+// the same shape.
+type Basis struct {
+	RowState, ColumnState []int8
+}
+
+// Progress is what a running solve knows.
+type Progress struct {
+	Nodes        int
+	Bound        float64
+	Incumbent    float64
+	HasIncumbent bool
+}
+
+// Result is what a solve found and how far it is proven.
+type Result struct {
+	Status    Status
+	X         []float64 // by column; nil unless Optimal or Feasible
+	Objective float64   // of X
+	Bound     float64   // proven bound on the objective; ±Inf when nothing is proven
+	Nodes     int
+	Basis     *Basis // of the root relaxation, when it was solved; with Presolve there is none
+	Message   string // GLPK's own words, when something was unusual
+}
+
+// Gap is |Objective − Bound| relative to |Objective|, 0 when optimal.
+func (r Result) Gap() float64 {
+	if r.Status == Optimal {
+		return 0
+	}
+	d := r.Objective - r.Bound
+	if d < 0 {
+		d = -d
+	}
+	if o := r.Objective; o < 0 {
+		return d / -o
+	} else if o > 0 {
+		return d / o
+	}
+	return d
+}
