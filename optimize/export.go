@@ -1,0 +1,67 @@
+package optimize
+
+import (
+	"fmt"
+	"math"
+
+	"stavewright/optimize/mip"
+)
+
+// Model is the integer program "least core mass within every limit", with the mass in g, and with EI at the measuring
+// station at least minEI (N·m², at the resolution; −Inf: not bounded). Its optimum at gap 0 is the mass of the front's point there.
+// notes say what a linear program cannot hold exactly.
+func Model(p *Program, minEI float64) (m *mip.Model, notes []string, err error) {
+	f, err := newForm(p)
+	if err != nil {
+		return nil, nil, err
+	}
+	if hole := f.hole(); hole != nil {
+		return nil, nil, &InfeasibleError{hole}
+	}
+	q, err := newFormProblem(f, []Objective{Mass, EI}, nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	upper := []int64{openHigh, openHigh}
+	if !math.IsInf(minEI, -1) {
+		upper[1] = -int64(math.Round(minEI / f.res.EINM2))
+	}
+	q.prepare([]int64{1, 0}, upper)
+	m = q.c.m
+	m.Name = p.Model
+	for i, r := range q.rows {
+		if q.low[i] > q.high[i] || m.Rows[r].Low > m.Rows[r].High {
+			// Crossed bounds are infeasible by themselves, but no file format can say so: two rows can.
+			m.Rows = append(m.Rows, mip.Row{Name: m.Rows[r].Name + ", upper bound", Low: math.Inf(-1), High: m.Rows[r].High, Terms: m.Rows[r].Terms})
+			m.Rows[r].High = math.Inf(1)
+		}
+	}
+	// Rows that bound nothing are the search's own.
+	kept := m.Rows[:0]
+	for _, r := range m.Rows {
+		if !math.IsInf(r.Low, -1) || !math.IsInf(r.High, 1) {
+			kept = append(kept, r)
+		}
+	}
+	m.Rows = kept
+	perG := math.Round(1 / f.massUnit)
+	for i := range m.Columns {
+		m.Columns[i].Objective /= perG
+	}
+	m.Constant /= perG
+	if f.newScatter() != nil {
+		notes = append(notes, fmt.Sprintf("the scatter limit is not linear: it is written as %d chords, which let through at most a few thousandths more than the limit", chords))
+	}
+	return m, notes, nil
+}
+
+// An InfeasibleError carries why a program has no layout.
+type InfeasibleError struct{ Why *Infeasible }
+
+func (e *InfeasibleError) Error() string {
+	s := "no layout is possible"
+	for _, c := range e.Why.Clash {
+		s += ": " + c
+	}
+	return s
+}

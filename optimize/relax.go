@@ -1,0 +1,281 @@
+package optimize
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"stavewright/optimize/mip"
+)
+
+// hole reports a position that no wood may fill, which no relaxed bound can mend.
+func (f *form) hole() *Infeasible {
+	var out *Infeasible
+	seen := map[int]bool{}
+	for gi, g := range f.groups {
+		if seen[g.Position] || slices.ContainsFunc(f.at[gi], func(v int) bool { return v >= 0 }) {
+			continue
+		}
+		seen[g.Position] = true
+		if out == nil {
+			out = &Infeasible{}
+		}
+		name := f.p.Board.Positions[g.Position].Name
+		s := fmt.Sprintf("no wood may be used at %s", name)
+		var why []string
+		for _, l := range f.p.LeftOut {
+			if l.Position == name || l.Position == "" {
+				why = append(why, l.Wood+": "+l.Why)
+			}
+		}
+		if len(why) > 0 {
+			s += " (" + strings.Join(why, "; ") + ")"
+		}
+		out.Clash = append(out.Clash, s)
+	}
+	return out
+}
+
+// explain says why no layout keeps every limit: a smallest clashing set, found by leaving out one limit after another, and for
+// each of its members the least relaxation that alone makes a layout possible. Only a member of every clashing set
+// can help alone, so the members of one are enough to try. When ctx ends on the way, what is known by then is returned.
+func (f *form) explain(ctx context.Context, engine solver) (*Infeasible, error) {
+	out := &Infeasible{}
+	core, err := f.clash(ctx, engine, everyLimit)
+	if err != nil || core == nil {
+		return out, stopIsFine(ctx, err)
+	}
+	for _, l := range core {
+		out.Clash = append(out.Clash, l.named())
+	}
+	for _, l := range core {
+		r, err := f.relax(ctx, engine, l, func(o *limit) bool { return o != l })
+		if err != nil {
+			return out, stopIsFine(ctx, err)
+		}
+		if r != nil {
+			out.Relaxations = append(out.Relaxations, *r)
+		}
+	}
+	if len(out.Relaxations) > 0 || len(core) == 0 {
+		return out, nil
+	}
+	out.Together, err = f.relaxTogether(ctx, engine, core)
+	return out, stopIsFine(ctx, err)
+}
+
+// stopIsFine drops an error that only says that ctx has ended.
+func stopIsFine(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return nil
+	}
+	return err
+}
+
+// named is the limit with its cell.
+func (l *limit) named() string {
+	if l.where == "" {
+		return l.name
+	}
+	return l.name + " (" + l.where + ")"
+}
+
+// asks is the limit and its cell inside brackets.
+func (l *limit) asks() string {
+	if l.where == "" {
+		return l.name
+	}
+	return l.name + ", " + l.where
+}
+
+// clash returns a smallest set of the active limits that no layout keeps; nil when a layout keeps them all.
+func (f *form) clash(ctx context.Context, engine solver, active func(*limit) bool) ([]*limit, error) {
+	var set []*limit
+	for _, l := range f.limits {
+		if active(l) {
+			set = append(set, l)
+		}
+	}
+	if ok, err := f.feasible(ctx, engine, in(set)); ok || err != nil {
+		return nil, err
+	}
+	for i := 0; i < len(set); {
+		rest := slices.Delete(slices.Clone(set), i, i+1)
+		ok, err := f.feasible(ctx, engine, in(rest))
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			i++
+		} else {
+			set = rest
+		}
+	}
+	return set, nil
+}
+
+func in(set []*limit) func(*limit) bool {
+	return func(l *limit) bool { return slices.Contains(set, l) }
+}
+
+// feasible reports whether some layout keeps the active limits.
+func (f *form) feasible(ctx context.Context, engine solver, active func(*limit) bool) (bool, error) {
+	_, ok, err := f.best(ctx, engine, active, objectiveForm{row: "nothing", coef: make([]int64, len(f.vars)), sign: 1,
+		step: func(v int64) int64 { return v }, end: func(v int64) int64 { return v }})
+	return ok, err
+}
+
+// best minimises one form over the active limits; false when nothing keeps them. A stop is an error.
+func (f *form) best(ctx context.Context, engine solver, active func(*limit) bool, o objectiveForm) (int64, bool, error) {
+	q := &formProblem{f: f, engine: engine, extra: active, objs: []objectiveForm{o}}
+	for _, l := range f.limits {
+		if l.kind == scatter && active(l) {
+			q.scatter = f.newScatter()
+			q.scatter.limitPct = l.asked
+		}
+	}
+	q.build()
+	a, err := q.least(ctx, []int64{1}, []int64{openHigh})
+	switch {
+	case err != nil:
+		return 0, false, err
+	case a.status == mip.Infeasible:
+		return 0, false, nil
+	case a.status != mip.Optimal:
+		if err := context.Cause(ctx); err != nil {
+			return 0, false, err
+		}
+		return 0, false, fmt.Errorf("the solver stopped without an answer while looking for the least relaxation")
+	}
+	return o.sign*dot(o.coef, a.n) + o.offset, true, nil
+}
+
+// relax finds the least relaxation of l that makes a layout possible while the others limits are kept; nil when none does.
+func (f *form) relax(ctx context.Context, engine solver, l *limit, others func(*limit) bool) (*Relaxation, error) {
+	out := &Relaxation{Limit: l.name, Where: l.where}
+	// try asks whether a copy of l with another bound leaves a layout.
+	try := func(change func(*limit)) (bool, error) {
+		old := *l
+		change(l)
+		defer func() { *l = old }()
+		return f.feasible(ctx, engine, func(o *limit) bool { return o == l || others(o) })
+	}
+	switch l.kind {
+	case linear:
+		o := objectiveForm{row: l.form, coef: l.coef, sign: 1, mass: l.mass, offset: l.offset,
+			step: func(v int64) int64 { return v }, end: func(v int64) int64 { return v }}
+		if l.isLow() {
+			o.sign, o.offset = -1, -o.offset
+		}
+		v, ok, err := f.best(ctx, engine, others, o)
+		if !ok || err != nil {
+			return nil, err
+		}
+		out.To = l.text(o.sign * v)
+		if l.isLow() {
+			out.Sentence = fmt.Sprintf("with every other limit kept, %s reaches at most %s (asked: %s)", l.form, out.To, l.asks())
+		} else {
+			out.Sentence = fmt.Sprintf("with every other limit kept, %s comes down to %s (asked: %s)", l.form, out.To, l.asks())
+		}
+		out.bound = o.sign * v
+		return out, nil
+	case maxWoods:
+		for k := l.value + 1; k <= int64(len(f.p.Candidates)); k++ {
+			if ok, err := try(func(l *limit) { l.value = k }); err != nil || ok {
+				out.To, out.bound = l.text(k), k
+				out.Sentence = fmt.Sprintf("with every other limit kept, %s are enough (asked: %s)", out.To, l.asks())
+				return out, err
+			}
+		}
+	case minStrips:
+		for k := l.value - 1; k >= 0; k-- {
+			if ok, err := try(func(l *limit) { l.value = k }); err != nil || ok {
+				out.To, out.bound = l.text(k), k
+				out.Sentence = fmt.Sprintf("with every other limit kept, %s of each wood used can be held (asked: %s)", out.To, l.asks())
+				return out, err
+			}
+		}
+	case hardness:
+		var levels []float64
+		for _, c := range f.p.Candidates {
+			if h := f.p.Board.Woods[c.Wood].HardnessN; h.Known() && h.Value < l.asked {
+				levels = append(levels, h.Value)
+			}
+		}
+		slices.Sort(levels)
+		for _, h := range slices.Backward(slices.Compact(levels)) {
+			if ok, err := try(func(l *limit) { l.asked = h }); err != nil || ok {
+				out.To, out.level = fixed(math.Floor(h), 1)+" N", math.Floor(h)
+				out.Sentence = fmt.Sprintf("with every other limit kept, a hardness of %s is enough (asked: %s)", out.To, l.asks())
+				return out, err
+			}
+		}
+	case scatter:
+		// Scatter is limited at the hundredth of a per cent: search those.
+		low, high := int64(math.Round(l.asked*100)), int64(20000)
+		if ok, err := try(func(l *limit) { l.asked = float64(high) / 100 }); !ok || err != nil {
+			return nil, err
+		}
+		for high-low > 1 {
+			mid := (low + high) / 2
+			ok, err := try(func(l *limit) { l.asked = float64(mid) / 100 })
+			if err != nil {
+				return nil, err
+			}
+			if ok {
+				high = mid
+			} else {
+				low = mid
+			}
+		}
+		out.To, out.level = fixed(float64(high)/100, 0.01)+" %", float64(high)/100
+		out.Sentence = fmt.Sprintf("with every other limit kept, scatter comes down to %s (asked: %s)", out.To, l.asks())
+		return out, nil
+	}
+	return nil, nil
+}
+
+// relaxTogether relaxes several limits at once where none is enough alone: first the limits of clashing sets are let go one by
+// one until a layout is possible, then each is drawn back as far as the ones before it allow.
+func (f *form) relaxTogether(ctx context.Context, engine solver, first []*limit) ([]Relaxation, error) {
+	loose := map[*limit]bool{}
+	for set := first; set != nil; {
+		// The last of a set: windows and counts come before money, woods and scatter, and people give those up more easily.
+		loose[set[len(set)-1]] = true
+		var err error
+		if set, err = f.clash(ctx, engine, func(l *limit) bool { return !loose[l] }); err != nil {
+			return nil, err
+		}
+	}
+	var out []Relaxation
+	for _, l := range f.limits {
+		if !loose[l] {
+			continue
+		}
+		r, err := f.relax(ctx, engine, l, func(o *limit) bool { return !loose[o] })
+		if err != nil {
+			return nil, err
+		}
+		if r == nil {
+			return out, nil
+		}
+		r.Sentence = strings.Replace(r.Sentence, "with every other limit kept", "with the rest relaxed as said here", 1)
+		out = append(out, *r)
+		old := *l
+		defer func() { *l = old }()
+		switch {
+		case l.kind == linear && l.isLow():
+			l.low = r.bound
+		case l.kind == linear:
+			l.high = r.bound
+		case l.kind == maxWoods || l.kind == minStrips:
+			l.value = r.bound
+		default:
+			l.asked = r.level
+		}
+		delete(loose, l)
+	}
+	return out, nil
+}
