@@ -20,6 +20,7 @@ type StockLine struct {
 	Planks    int
 	ValueEach decimal.Decimal // of a plank, in the job's currency
 	Currency  string          // the job's, for show
+	File      string          // the job book
 	Sheet     string
 	Row       int
 }
@@ -29,7 +30,7 @@ const YardStock = "yard stock"
 
 // offer is the stock line as an offer of pieces. It is always in the job's own money.
 func (s StockLine) offer() *Offer {
-	return &Offer{Supplier: YardStock, Sheet: s.Sheet, Row: s.Row, Wood: s.Wood, Name: s.Wood, Plank: s.Plank,
+	return &Offer{Supplier: YardStock, File: s.File, Sheet: s.Sheet, Row: s.Row, Wood: s.Wood, Name: s.Wood, Plank: s.Plank,
 		Price: s.ValueEach, Currency: s.Currency, Unit: PerPiece,
 		Available: decimal.NewFromInt(int64(s.Planks)), HasAvailable: true}
 }

@@ -126,7 +126,8 @@ func Rank(woods []Wood, by Criterion) []Ranked {
 			v = append(v, f.Value)
 		}
 		if len(r.Missing) == 0 {
-			r.Value = c.value(v)
+			// Nine digits: equal ratios of published figures must not differ by how they were divided.
+			r.Value = math.Round(c.value(v)*1e9) / 1e9
 		}
 		out[i] = r
 	}
