@@ -1,0 +1,508 @@
+package report
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"html/template"
+	"math"
+	"slices"
+	"strings"
+
+	"stavewright/optimize"
+	"stavewright/optimize/core"
+)
+
+// A page is all that the template shows. What changes from point to point is either a text with a key, a mark that is
+// shown or not, the wood of a strip or a curve of EI; all four are in Data for every point, and the template writes
+// them for the point drawn first. The script only puts another point's in their place.
+type page struct {
+	Title, Model string
+	Front        bool
+	Currency     string
+	Proof        proof
+	Meaning      []string // what mass, EI and flex are of
+	Broken       []string
+	Infeasible   *optimize.Infeasible
+
+	Charts   []*frontChart
+	Cheapest int // index of the point, −1: none
+	HasKnee  bool
+	Section  *sectionDrawing // nil without points, and then all below it is empty
+	Along    *alongDrawing
+	Curve    string     // of EI, of the point drawn first
+	AxisY    string     // of its neutral axis in the section
+	Woods    []woodMark // that a point, the reference or a pad has
+	Figures  []figureRow
+	Brief    []figureRow // those of Figures that stand beside the chart
+	Compared bool        // there is a reference to compare with
+	Glued    []gluedRow
+	MadeOf   []madeOfRow
+	Centre   bool // a position lies on the centre line
+	Layered  bool
+	Profile  []profileRow
+	Windows  []windowRow
+	Points   []pointRow
+	Sources  []*source
+	LeftOut  []leftOutRow
+	Cautions []string
+	Data     *pageData
+
+	Style  template.CSS
+	Script template.JS
+
+	texts map[string]string // of the point drawn first
+	shown map[string]bool
+}
+
+// A proof is how far a result is proven.
+type proof struct {
+	Done       bool
+	Head, Text string
+}
+
+type cell struct{ Key, Text string }
+
+// Text is the text of a key for the point drawn first.
+func (p *page) Text(key string) (cell, error) {
+	text, ok := p.texts[key]
+	if !ok {
+		return cell{}, fmt.Errorf("the page has no text %q", key)
+	}
+	return cell{key, text}, nil
+}
+
+// Hidden reports whether a mark is not shown for the point drawn first.
+func (p *page) Hidden(key string) (bool, error) {
+	shown, ok := p.shown[key]
+	if !ok {
+		return false, fmt.Errorf("the page has no mark %q", key)
+	}
+	return !shown, nil
+}
+
+// pageData is what the script reads.
+type pageData struct {
+	Start   int         `json:"start"`   // index of the point drawn first
+	Keys    []string    `json:"keys"`    // of the texts
+	Marks   []string    `json:"marks"`   // keys of what is shown or not
+	Letters []string    `json:"letters"` // by slot
+	Along   []int       `json:"along"`   // where the curves' places lie, tenths
+	Points  []pointData `json:"points"`
+}
+
+type pointData struct {
+	ID     int      `json:"id"`
+	Texts  []string `json:"texts"`  // by key
+	Shown  string   `json:"shown"`  // "1" or "0" by mark
+	Strips []int    `json:"strips"` // slot of the wood, by strip
+	EI     []int    `json:"ei"`     // heights of the curve, tenths
+	Axis   string   `json:"axis"`   // height of the neutral axis in the section
+}
+
+type figureRow struct {
+	Label, Unit, Key string
+	Reference        string
+}
+
+type gluedRow struct {
+	Name, WidthMM string
+	Strips        int
+	OnCentreLine  bool
+	Key           string
+}
+
+type madeOfRow struct {
+	woodMark
+	Prices []*source
+}
+
+type profileRow struct {
+	FromTip, Width, Thick string
+	CoreKey, PressedKey   string
+	ReferenceEI           string
+	Measured              bool
+}
+
+type windowRow struct{ AtMM, Low, High, Key, Reference string }
+
+type pointRow struct {
+	Index, ID                                int
+	Mass, EI, Flex, Cost, Scatter, FastGrown string
+	Layout                                   string
+	Tags                                     string
+	Picked                                   bool
+}
+
+// A leftOutRow is woods that were left out for one reason.
+type leftOutRow struct {
+	Why   string
+	Woods []string
+}
+
+// frontView is the page of a front.
+func frontView(r *optimize.FrontResult) (*page, error) {
+	p := newPage(r.Program, "Weight against stiffness: ")
+	p.Front, p.Infeasible = true, r.Infeasible
+	p.Proof = proofOf(r)
+	if len(r.Points) == 0 {
+		return p, nil
+	}
+	s, err := newSubject(r.Program, r.Points)
+	if err != nil {
+		return nil, err
+	}
+	knee := slices.IndexFunc(r.Points, func(pt optimize.Point) bool { return pt.Knee })
+	start := max(0, knee)
+	p.HasKnee = knee >= 0
+	p.Cheapest = slices.IndexFunc(r.Points, func(pt optimize.Point) bool { return pt.Cheapest })
+	p.show(s, start)
+
+	name := func(pt *optimize.Point) string {
+		words := fmt.Sprintf("point %d: %s g, %s N·m²", pt.ID, Fixed(pt.CoreMassG, 2), Fixed(pt.EINM2, 2))
+		if pt.HasCost {
+			words += ", " + pt.Cost.StringFixed(2) + " " + r.Program.Currency
+		}
+		return words
+	}
+	chart := newFrontChart(r.Points, s.reference, measure{
+		label: "EI at " + plainMM(r.Program.Board.MeasureAtMM) + " mm, N·m²", name: "Stiffness over weight",
+		value: func(pt *optimize.Point) float64 { return pt.EINM2 },
+	}, start, name)
+	p.Charts = append(p.Charts, chart)
+	if !slices.Contains(r.Objectives, optimize.Cost) {
+		if r.Complete {
+			chart.withSteps()
+		}
+		return p, nil
+	}
+	priced := s.reference
+	if priced != nil && !priced.HasCost {
+		priced = nil
+	}
+	p.Charts = append(p.Charts, newFrontChart(r.Points, priced, measure{
+		label: "cost of a core, " + clipped(r.Program.Currency, 12), name: "Cost over weight",
+		value: func(pt *optimize.Point) float64 { return pt.Cost.InexactFloat64() },
+	}, start, name))
+	return p, nil
+}
+
+// checkView is the page of one layout.
+func checkView(c *optimize.CheckResult) (*page, error) {
+	p := newPage(c.Program, "One layout: ")
+	p.Broken = c.Broken
+	p.Proof = proof{Done: len(c.Broken) == 0, Head: "Keeps every limit", Text: "Every limit of the job book was checked for this layout."}
+	if len(c.Broken) > 0 {
+		p.Proof.Head, p.Proof.Text = "Breaks limits of the job book", ""
+	}
+	s, err := newSubject(c.Program, []optimize.Point{c.Point})
+	if err != nil {
+		return nil, err
+	}
+	if s.reference != nil && slices.Equal(s.reference.Layout, c.Point.Layout) {
+		s.reference = nil
+	}
+	p.show(s, 0)
+	p.Data = nil // there is no other point to pick
+	return p, nil
+}
+
+// newPage is what a page says of the question, whatever the answer.
+func newPage(p *optimize.Program, kind string) *page {
+	b := p.Board
+	pg := &page{Title: kind + p.Model, Model: p.Model, Currency: p.Currency, Cautions: Cautions, Layered: len(b.Layers) > 0}
+	meant := "the pressed section: the core with its layers"
+	if b.Section == core.Bare {
+		meant = "the bare core, without layers"
+	}
+	pg.Meaning = append(pg.Meaning,
+		"EI is bending stiffness, N·m², of "+meant+"; it is measured at "+plainMM(b.MeasureAtMM)+" mm from the tip.",
+		"Core mass is wood and glue after outline and profile are cut, before pressing.")
+	if b.SpanMM > 0 {
+		pg.Meaning = append(pg.Meaning, "Flex is force per deflection on two supports "+plainMM(b.SpanMM)+" mm apart, loaded in the middle.")
+	}
+	for _, g := range foldLeftOut(p.LeftOut) {
+		pg.LeftOut = append(pg.LeftOut, leftOutRow{g.why, g.woods})
+	}
+	return pg
+}
+
+func proofOf(r *optimize.FrontResult) proof {
+	step := resolution(r.Program)
+	steps := fmt.Sprintf("%s g and %s N·m²", trimmed(step.MassG), trimmed(step.EINM2))
+	better := "lighter at equal stiffness or stiffer at equal weight"
+	if slices.Contains(r.Objectives, optimize.Cost) {
+		steps = fmt.Sprintf("%s g, %s N·m² and %s %s", trimmed(step.MassG), trimmed(step.EINM2), trimmed(step.Money), r.Program.Currency)
+		better = "better in weight, stiffness or cost without being worse in another"
+	}
+	searched := count(r.Solves, "integer program") + " solved."
+	switch {
+	case len(r.Points) == 0 && (r.Complete || r.Infeasible != nil):
+		return proof{Head: "No layout keeps every limit", Text: "This is proven. " + searched}
+	case len(r.Points) == 0:
+		return proof{Head: "Stopped early, nothing found yet: " + r.Why, Text: notSearched(r) + searched}
+	case r.Unproven:
+		return proof{Head: "Nothing proven, stopped early: " + r.Why,
+			Text: "The layout below keeps every limit; whether it is among the best is open. " + searched}
+	case r.Complete:
+		all := fmt.Sprintf("These %d points are all there are", len(r.Points))
+		if len(r.Points) == 1 {
+			all = "This point is all there is"
+		}
+		return proof{true, "Complete and proven", all + ": no other layout within the limits is " + better +
+			", told apart in steps of " + steps + ". " + searched}
+	}
+	return proof{Head: "Not complete, stopped early: " + r.Why,
+		Text: notSearched(r) + "Points may be missing. Points are told apart in steps of " + steps + ". " + searched}
+}
+
+// relaxationSentence is what a relaxation does, as written, and the cell it changes where the sentence does not name it.
+func relaxationSentence(r optimize.Relaxation) string {
+	if r.Where == "" || strings.Contains(r.Sentence, r.Where) {
+		return r.Sentence
+	}
+	return r.Sentence + " (" + r.Where + ")"
+}
+
+func notSearched(r *optimize.FrontResult) string {
+	if r.Unsearched == "" {
+		return ""
+	}
+	return r.Unsearched + ". "
+}
+
+// A subject is what a page draws: points of one profile on their program's board, and the reference to compare with.
+type subject struct {
+	program   *optimize.Program
+	strips    []core.Strip
+	points    []optimize.Point
+	reference *optimize.Point // nil: none, or the only point itself
+	marks     []woodMark      // by slot
+	slot      []int           // by index into the board's woods; −1: none
+}
+
+func newSubject(program *optimize.Program, points []optimize.Point) (*subject, error) {
+	factor := cmp.Or(points[0].ProfileFactor, 1)
+	if at := cmp.Or(program.ProfileFactor, 1); factor != at {
+		program = program.Scaled(factor / at)
+	}
+	s := &subject{program: program, strips: program.Board.Strips(), points: points}
+	for i := range points {
+		if cmp.Or(points[i].ProfileFactor, 1) != factor {
+			return nil, errors.New("the points of a page must share one profile factor")
+		}
+		if err := fits(program.Board, s.strips, &points[i]); err != nil {
+			return nil, err
+		}
+	}
+	var err error
+	if s.reference, err = referencePoint(program, program.Board); err != nil {
+		return nil, err
+	}
+	s.marks, s.slot = woodMarks(program, program.Board, s.layouts())
+	return s, nil
+}
+
+// layouts are all that the page can show.
+func (s *subject) layouts() []core.Layout {
+	if s.reference == nil {
+		return layoutsOf(s.points, nil)
+	}
+	return layoutsOf(s.points, s.reference.Layout)
+}
+
+// show fills in the drawings and tables of s, drawing its point `start` first.
+func (p *page) show(s *subject, start int) {
+	b, first := s.program.Board, &s.points[start]
+	for w, shown := range shownWoods(b, s.layouts()) {
+		if shown {
+			p.Woods = append(p.Woods, s.marks[s.slot[w]])
+		}
+	}
+	p.Compared = s.reference != nil
+	p.Section = newSectionDrawing(b, b.MeasureAtMM, first.Layout, s.marks, s.slot)
+	p.Along = newAlongDrawing(s.program, b, first.Layout, s.marks, s.slot)
+	p.Sources = s.sources()
+	p.rows(s, start)
+	p.Data = p.data(s, start)
+
+	drawn := p.Data.Points[start]
+	p.Curve, p.AxisY = polyline(p.Data.Along, drawn.EI), drawn.Axis
+	p.texts, p.shown = map[string]string{}, map[string]bool{}
+	for i, key := range p.Data.Keys {
+		p.texts[key] = drawn.Texts[i]
+	}
+	for i, key := range p.Data.Marks {
+		p.shown[key] = drawn.Shown[i] == '1'
+	}
+}
+
+// data is what changes from point to point.
+func (p *page) data(s *subject, start int) *pageData {
+	b, along := s.program.Board, p.Along
+	var curves [][]float64
+	for _, l := range s.layouts() {
+		curves = append(curves, stiffnessAlong(b, l, along.places))
+	}
+	along.scaled(curves, s.program.Limits.Windows)
+	out := &pageData{Start: start, Along: along.tenthsX()}
+	if s.reference != nil {
+		along.Reference = polyline(out.Along, along.heights(curves[len(s.points)]))
+	}
+	for _, m := range s.marks {
+		out.Letters = append(out.Letters, m.Letter)
+	}
+	for i := range s.points {
+		pt := &s.points[i]
+		d := pointData{ID: pt.ID, EI: along.heights(curves[i]), Axis: p.Section.AxisY(pt.Figures.Measure.AxisMM).String()}
+		for _, w := range pt.Layout {
+			d.Strips = append(d.Strips, s.slot[w])
+		}
+		for _, c := range p.pointTexts(s, i) {
+			d.Texts = append(d.Texts, c.Text)
+			if i == 0 {
+				out.Keys = append(out.Keys, c.Key)
+			}
+		}
+		for _, m := range p.pointMarks(s, pt) {
+			bit := "0"
+			if m.on {
+				bit = "1"
+			}
+			d.Shown += bit
+			if i == 0 {
+				out.Marks = append(out.Marks, m.key)
+			}
+		}
+		out.Points = append(out.Points, d)
+	}
+	return out
+}
+
+// fits refuses a point that the drawings could only misread: a fault of whoever made it.
+func fits(b *core.Board, strips []core.Strip, pt *optimize.Point) error {
+	if len(pt.Layout) != len(strips) {
+		return fmt.Errorf("point %d has %d strips, its board %d", pt.ID, len(pt.Layout), len(strips))
+	}
+	f := &pt.Figures
+	if len(f.Stations) != len(b.Stations) || len(f.WoodVolumeCM3) != len(b.Woods) || len(f.WoodMassByG) != len(b.Woods) {
+		return fmt.Errorf("point %d has no complete figures", pt.ID)
+	}
+	for _, w := range pt.Layout {
+		if w < 0 || w >= len(b.Woods) {
+			return fmt.Errorf("point %d has a wood that is not on its board", pt.ID)
+		}
+	}
+	return nil
+}
+
+// rows are the tables' unchanging parts.
+func (p *page) rows(s *subject, start int) {
+	b, points, reference := s.program.Board, s.points, s.reference
+	ofReference := map[string]string{}
+	if reference != nil {
+		for _, f := range figures(s.program, reference) {
+			ofReference[f.key] = f.text()
+		}
+	}
+	for _, f := range figures(s.program, &points[0]) {
+		row := figureRow{f.label, f.unit, f.key, ofReference[f.key]}
+		p.Figures = append(p.Figures, row)
+		if f.brief {
+			p.Brief = append(p.Brief, row)
+		}
+	}
+	for i, pos := range b.Positions {
+		p.Glued = append(p.Glued, gluedRow{pos.Name, plainMM(pos.StripWidthMM), pos.Strips, pos.OnCentreLine, fmt.Sprintf("glued%d", i)})
+		p.Centre = p.Centre || pos.OnCentreLine
+	}
+	for w, n := range s.slot {
+		inAPoint := slices.ContainsFunc(points, func(pt optimize.Point) bool {
+			return slices.Contains(pt.Layout, w) || pt.Figures.WoodVolumeCM3[w] > 0
+		})
+		if n < 0 || !inAPoint {
+			continue
+		}
+		row := madeOfRow{woodMark: s.marks[n]}
+		for _, price := range p.Sources {
+			if price.Mark.Slot == n {
+				row.Prices = append(row.Prices, price)
+			}
+		}
+		p.MadeOf = append(p.MadeOf, row)
+	}
+	for i, at := range b.Stations {
+		row := profileRow{FromTip: plainMM(at.FromTipMM), Width: Fixed(at.WidthMM, 1), Thick: Fixed(at.ThicknessMM, 2),
+			CoreKey: fmt.Sprintf("core%d", i), PressedKey: fmt.Sprintf("pressed%d", i), Measured: at.FromTipMM == b.MeasureAtMM}
+		if reference != nil {
+			row.ReferenceEI = Fixed(reference.Figures.Stations[i].EINM2(b.Section), 1)
+		}
+		p.Profile = append(p.Profile, row)
+	}
+	for i, w := range s.program.Limits.Windows {
+		row := windowRow{AtMM: plainMM(w.FromTipMM), Low: limitText(w.Low, 2), High: limitText(w.High, 2), Key: fmt.Sprintf("window%d", i)}
+		if reference != nil {
+			row.Reference = Fixed(eiAt(b, reference.Layout, w.FromTipMM), 2)
+		}
+		p.Windows = append(p.Windows, row)
+	}
+	for i := range points {
+		pt := &points[i]
+		row := pointRow{Index: i, ID: pt.ID, Mass: Fixed(pt.CoreMassG, 2), EI: Fixed(pt.EINM2, 2), Flex: "–", Cost: "–", Scatter: "–",
+			FastGrown: Fixed(pt.FastGrownPct, 1), Layout: s.letters(pt.Layout), Tags: tags(points, i), Picked: i == start}
+		if pt.Figures.Flex.Known {
+			row.Flex = Fixed(flexOf(b, pt), 3)
+		}
+		if pt.HasCost {
+			row.Cost = pt.Cost.StringFixed(2)
+		}
+		if pt.Figures.Scatter.Known {
+			row.Scatter = Fixed(pt.Figures.Scatter.EIPct, 2)
+		}
+		p.Points = append(p.Points, row)
+	}
+}
+
+func flexOf(b *core.Board, pt *optimize.Point) float64 {
+	if b.Section == core.Bare {
+		return pt.Figures.Flex.CoreNPerMM
+	}
+	return pt.Figures.Flex.PressedNPerMM
+}
+
+func eiAt(b *core.Board, l core.Layout, x float64) float64 {
+	return b.SectionAt(x, b.Section).EI(b.C(l, x))
+}
+
+// referencePoint is the reference on b, the program's board, nil without one. Where the program does not allow one of its
+// woods, its cost and its shares are not known.
+func referencePoint(program *optimize.Program, b *core.Board) (*optimize.Point, error) {
+	if program.Reference == nil {
+		return nil, nil
+	}
+	c, err := optimize.Check(program, program.Reference)
+	if err == nil {
+		return &c.Point, nil
+	}
+	if not := (*optimize.NotAllowedError)(nil); !errors.As(err, &not) {
+		return nil, fmt.Errorf("the reference: %w", err)
+	}
+	f, err := b.Evaluate(program.Reference)
+	if err != nil {
+		return nil, fmt.Errorf("the reference: %w", err)
+	}
+	return &optimize.Point{Layout: program.Reference, Figures: f, CoreMassG: f.CoreMassG, EINM2: f.Measure.EINM2(b.Section),
+		FastGrownPct: math.NaN(), CertifiedPct: math.NaN()}, nil
+}
+
+func limitText(l optimize.Limit, decimals int) string {
+	if !l.Set {
+		return "–"
+	}
+	return Fixed(l.Value, decimals)
+}
+
+// plainMM is a length with the decimals it needs, up to two.
+func plainMM(v float64) string {
+	return strings.TrimSuffix(strings.TrimRight(Fixed(v, 2), "0"), ".")
+}
