@@ -1,0 +1,240 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+	"unicode"
+
+	"github.com/google/renameio/v2"
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"stavewright/cmd/internal/book"
+	"stavewright/cmd/internal/report"
+	"stavewright/optimize"
+	"stavewright/sourcing"
+)
+
+// An app is one run of the program: where it writes, and the flags that commands share.
+type app struct {
+	stdout, stderr io.Writer
+	running        bool // a command has begun: what goes wrong from here on is not cobra's usage
+
+	model     string
+	out       string
+	json      bool
+	quiet     bool
+	timeLimit time.Duration
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "stavewright",
+		Short: "Choose the woods of a laminated board core, and prove the choice best",
+		Long: `stavewright takes a job book (one XLSX workbook: models, stations, layers, positions, limits) and suppliers' price
+sheets, and finds which wood goes at which place across a laminated board core. What it calls best is proven by an
+integer program.
+
+Exit status: 0 done and proven; 2 bad usage or input; 3 nothing feasible; 4 stopped early, best found written;
+1 a fault of the program.`,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		PersistentPreRun: func(*cobra.Command, []string) {
+			a.running = true
+		},
+	}
+	root.AddCommand(a.newCommand(), a.woodsCommand(), a.checkCommand(), a.frontCommand(), a.exportCommand())
+	return root
+}
+
+// job adds the flags of a command that works on a job book.
+func (a *app) jobFlags(c *cobra.Command) {
+	c.Flags().StringVar(&a.model, "model", "", "the model, as named in the book's Models sheet (may be left out when there is one)")
+	c.Flags().BoolVar(&a.quiet, "quiet", false, "no progress and no warnings on standard error")
+}
+
+func (a *app) resultFlags(c *cobra.Command) {
+	c.Flags().StringVar(&a.out, "out", "", "folder for the results workbook and the HTML page (made when missing)")
+	c.Flags().BoolVar(&a.json, "json", false, "one JSON document on standard output instead of a table")
+}
+
+// say writes a line for people to standard error, unless told to be quiet.
+func (a *app) say(format string, args ...any) {
+	if !a.quiet {
+		fmt.Fprintf(a.stderr, format+"\n", args...)
+	}
+}
+
+// style is how the terminal looks: tables fit 100 columns, a narrower terminal, or 80 when there is none.
+func (a *app) style() report.Style {
+	s := report.Style{Width: 80}
+	f, ok := a.stdout.(*os.File)
+	if ok && term.IsTerminal(int(f.Fd())) {
+		s.Colour = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+		if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
+			s.Width = min(w, 100)
+		}
+	}
+	return s
+}
+
+// readFile reads one input file whole, with a plain word on what is wrong when it cannot.
+func readFile(path string) ([]byte, error) {
+	data, err := os.ReadFile(path)
+	switch {
+	case err == nil:
+		return data, nil
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, usage("%s: there is no such file", path)
+	case errors.Is(err, fs.ErrPermission):
+		return nil, usage("%s: may not be read; check its permissions", path)
+	}
+	return nil, usage("%s: %w", path, errors.Unwrap(err))
+}
+
+// readBook reads the job book alone. Its warnings go to standard error.
+func (a *app) readBook(path string) (*book.Job, error) {
+	data, err := readFile(path)
+	if err != nil {
+		return nil, err
+	}
+	job, findings := book.Read(bytes.NewReader(data), filepath.Base(path))
+	return job, a.settle(findings)
+}
+
+// settle turns findings with an error among them into that error, and says the others.
+func (a *app) settle(findings sourcing.Findings) error {
+	findings.Sort()
+	if len(findings.Errors()) > 0 {
+		return &findingsError{findings}
+	}
+	for _, f := range findings {
+		a.say("%s", f)
+	}
+	return nil
+}
+
+// job reads the book and every price sheet it names.
+func (a *app) job(path string) (*book.Job, []sourcing.Offer, error) {
+	job, err := a.readBook(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	name := filepath.Base(path)
+	var findings sourcing.Findings
+	var offers []sourcing.Offer
+	for i := range job.Suppliers {
+		s := &job.Suppliers[i]
+		if s.PriceFile == "" {
+			continue
+		}
+		data, err := readFile(filepath.Join(filepath.Dir(path), filepath.FromSlash(s.PriceFile)))
+		if err != nil {
+			findings = append(findings, sourcing.Finding{File: name, Sheet: "Suppliers", Row: s.Row, Col: s.Col,
+				Problem: fmt.Sprintf("the price file of %s cannot be read (%v)", s.Name, err),
+				Advice:  "give its path from the folder of the job book, or clear the cell"})
+			continue
+		}
+		found, _, fs := sourcing.ReadOffers(bytes.NewReader(data), job.Source(s))
+		offers = append(offers, found...)
+		// A line of a price sheet that gives no offer costs that offer, not the run.
+		for _, f := range fs {
+			f.Warning = true
+			findings = append(findings, f)
+		}
+	}
+	return job, offers, a.settle(findings)
+}
+
+// program reads the job and states the model's program.
+func (a *app) program(path string) (*book.Job, *optimize.Program, error) {
+	job, offers, err := a.job(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	model := a.model
+	if model == "" && len(job.Models) == 1 {
+		model = job.Models[0].Name
+	}
+	m, err := job.Model(model)
+	if err != nil {
+		return nil, nil, &usageError{err}
+	}
+	p, findings := job.Program(m.Name, offers)
+	return job, p, a.settle(findings)
+}
+
+// limited is the command's context under the time limit, if there is one.
+func (a *app) limited(ctx context.Context) (context.Context, context.CancelFunc) {
+	if a.timeLimit <= 0 {
+		return ctx, func() {}
+	}
+	return context.WithTimeout(ctx, a.timeLimit)
+}
+
+// An output is one file of a result: written into memory first, so that nothing is half written.
+type output struct {
+	name  string
+	write func(io.Writer) error
+}
+
+// save writes the outputs into the folder: each is made whole, and only when all are made do they take their names.
+func (a *app) save(outputs ...output) error {
+	if err := os.MkdirAll(a.out, 0o755); err != nil {
+		return usage("the results folder %s cannot be made: %w", a.out, err)
+	}
+	var pending []*renameio.PendingFile
+	defer func() {
+		for _, f := range pending {
+			_ = f.Cleanup() // of what has not taken its name
+		}
+	}()
+	for _, o := range outputs {
+		f, err := renameio.NewPendingFile(filepath.Join(a.out, o.name), renameio.WithPermissions(0o644))
+		if err != nil {
+			return usage("nothing can be written into %s: %w", a.out, err)
+		}
+		pending = append(pending, f)
+		if err := o.write(f); err != nil {
+			return fmt.Errorf("%s: %w", o.name, err)
+		}
+	}
+	for i, f := range pending {
+		if err := f.CloseAtomicallyReplace(); err != nil {
+			return usage("%s cannot be written: %w", filepath.Join(a.out, outputs[i].name), err)
+		}
+	}
+	for _, o := range outputs {
+		a.say("written: %s", filepath.Join(a.out, o.name))
+	}
+	return nil
+}
+
+// fileName makes a model's name fit for a file: letters and digits stay, all else becomes a hyphen.
+func fileName(model string) string {
+	s := strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToLower(r)
+		}
+		return '-'
+	}, model)
+	for strings.Contains(s, "--") {
+		s = strings.ReplaceAll(s, "--", "-")
+	}
+	s = strings.Trim(s, "-")
+	if r := []rune(s); len(r) > 60 {
+		s = strings.Trim(string(r[:60]), "-")
+	}
+	if s == "" {
+		return "model"
+	}
+	return s
+}

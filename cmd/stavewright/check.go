@@ -1,0 +1,95 @@
+package main
+
+import (
+	"bytes"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"stavewright/cmd/internal/book"
+	"stavewright/cmd/internal/report"
+	"stavewright/optimize"
+)
+
+func (a *app) checkCommand() *cobra.Command {
+	var layout string
+	c := &cobra.Command{
+		Use:   "check JOB",
+		Short: "Everything about one layout; no search",
+		Long: `check computes one layout: mass, stiffness along the board, flex, scatter, screw holding, cost and shares, and names every
+limit of the book that it breaks. The layout is the model's reference unless --layout takes a point from a JSON
+result: FILE#ID is point ID of FILE.
+
+A layout that breaks a limit is shown all the same, with status 3.`,
+		Example: "  stavewright check job.xlsx --model \"Ridge 157\"\n  stavewright check job.xlsx --model \"Ridge 157\" --layout front.json#12",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			_, p, err := a.program(args[0])
+			if err != nil {
+				return err
+			}
+			l := p.Reference
+			if layout != "" {
+				path, id, err := splitLayout(layout)
+				if err != nil {
+					return err
+				}
+				data, err := readFile(path)
+				if err != nil {
+					return err
+				}
+				if l, err = book.ReadLayout(bytes.NewReader(data), id, p); err != nil {
+					return usage("%s: %w", path, err)
+				}
+			}
+			if l == nil {
+				return usage("the book gives no reference for model %q; fill its rows in the sheet Reference, or name a layout: --layout FILE#ID", p.Model)
+			}
+			r, err := optimize.Check(p, l)
+			if err != nil {
+				return err
+			}
+			if a.json {
+				err = report.CheckJSON(a.stdout, r)
+			} else {
+				err = report.CheckTerminal(a.stdout, r, a.style())
+			}
+			if err != nil {
+				return err
+			}
+			if a.out != "" {
+				name := "check-" + fileName(p.Model)
+				err := a.save(
+					output{name + ".xlsx", func(w io.Writer) error { return report.CheckWorkbook(w, r) }},
+					output{name + ".html", func(w io.Writer) error { return report.CheckPage(w, r) }},
+				)
+				if err != nil {
+					return err
+				}
+			}
+			if len(r.Broken) > 0 {
+				return &outcome{statusInfeasible}
+			}
+			return nil
+		},
+	}
+	a.jobFlags(c)
+	a.resultFlags(c)
+	c.Flags().StringVar(&layout, "layout", "", "a point of a JSON result, FILE#ID; without it, the reference of the book")
+	return c
+}
+
+// splitLayout reads FILE#ID. The file's name may hold a # of its own.
+func splitLayout(s string) (path string, id int, err error) {
+	i := strings.LastIndexByte(s, '#')
+	if i <= 0 {
+		return "", 0, usage("--layout %s: write FILE#ID, the JSON result and the number of the point in it", s)
+	}
+	id, err = strconv.Atoi(s[i+1:])
+	if err != nil || id < 1 {
+		return "", 0, usage("--layout %s: %q is no number of a point; write FILE#ID", s, s[i+1:])
+	}
+	return s[:i], id, nil
+}

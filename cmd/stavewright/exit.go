@@ -1,0 +1,60 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"stavewright/optimize"
+	"stavewright/optimize/mip"
+	"stavewright/sourcing"
+)
+
+// The exit statuses.
+const (
+	statusDone       = 0 // done and proven
+	statusFault      = 1 // a fault of the program
+	statusUsage      = 2 // bad usage or input
+	statusInfeasible = 3 // nothing feasible
+	statusStopped    = 4 // stopped early, best found written
+)
+
+// A usageError is the user's to mend: a flag, an argument, a file.
+type usageError struct{ err error }
+
+func (e *usageError) Error() string { return e.err.Error() }
+func (e *usageError) Unwrap() error { return e.err }
+
+func usage(format string, args ...any) error { return &usageError{fmt.Errorf(format, args...)} }
+
+// A findingsError is a faulty workbook: all its problems, one a line.
+type findingsError struct{ findings sourcing.Findings }
+
+func (e *findingsError) Error() string { return e.findings.String() }
+
+// An outcome is an answer, shown already, that has a status of its own.
+type outcome struct{ status int }
+
+func (*outcome) Error() string { return "" }
+
+// exitStatus maps every error to its status.
+func exitStatus(err error) int {
+	var (
+		bad     *usageError
+		faulty  *findingsError
+		told    *outcome
+		none    *optimize.InfeasibleError
+		banned  *optimize.NotAllowedError
+		noPrice *optimize.NoPricesError
+	)
+	switch {
+	case err == nil:
+		return statusDone
+	case errors.As(err, &told):
+		return told.status
+	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.Is(err, mip.ErrNoSolver):
+		return statusUsage
+	case errors.As(err, &none):
+		return statusInfeasible
+	}
+	return statusFault
+}

@@ -1,0 +1,103 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"strings"
+
+	"github.com/google/renameio/v2"
+	"github.com/spf13/cobra"
+
+	"stavewright/optimize"
+	"stavewright/optimize/mip"
+)
+
+func (a *app) exportCommand() *cobra.Command {
+	var (
+		minEI  float64
+		factor float64
+		out    string
+		format string
+	)
+	c := &cobra.Command{
+		Use:   "export JOB",
+		Short: "The integer program as MPS or LP, for any solver",
+		Long: `export writes the integer program "least core mass inside every limit of the book" in an open format. With --min-ei V the EI
+at the measuring station is at least V as well, so any solver confirms any point of a front: at the point's EI it gives
+the point's mass, and one hundredth of a N·m² above it the next point's. Solve it with a gap of 0.`,
+		Example: "  stavewright export job.xlsx --model \"Ridge 157\" --min-ei 248.5 --out point.mps\n  cbc point.mps solve solution point.txt",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			write, err := writer(format, out)
+			if err != nil {
+				return err
+			}
+			switch {
+			case c.Flags().Changed("min-ei") && !(minEI >= 0 && !math.IsInf(minEI, 0)):
+				return usage("--min-ei %v: write an EI in N·m², 0 or more", minEI)
+			case !(factor > 0 && factor <= 10):
+				return usage("--profile-factor %v: write a factor on the core's thickness such as 1.05", factor)
+			}
+			if !c.Flags().Changed("min-ei") {
+				minEI = math.Inf(-1)
+			}
+			_, p, err := a.program(args[0])
+			if err != nil {
+				return err
+			}
+			if factor != 1 {
+				p = p.Scaled(factor)
+			}
+			m, notes, err := optimize.Model(p, minEI)
+			if err != nil {
+				return err
+			}
+			for _, n := range notes {
+				a.say("note: %s", n)
+			}
+			if out == "" {
+				return write(a.stdout, m)
+			}
+			f, err := renameio.NewPendingFile(out, renameio.WithPermissions(0o644))
+			if err != nil {
+				return usage("%s cannot be written: %w", out, err)
+			}
+			defer f.Cleanup()
+			if err := write(f, m); err != nil {
+				return err
+			}
+			if err := f.CloseAtomicallyReplace(); err != nil {
+				return usage("%s cannot be written: %w", out, err)
+			}
+			a.say("written: %s", out)
+			return nil
+		},
+	}
+	a.jobFlags(c)
+	c.Flags().StringVar(&out, "out", "", "file to write; without it, standard output")
+	c.Flags().Float64Var(&minEI, "min-ei", 0, "least EI at the measuring station, N·m², at a resolution of 0.01")
+	c.Flags().Float64Var(&factor, "profile-factor", 1, "factor on the core's thickness")
+	c.Flags().StringVar(&format, "format", "", "mps or lp; by the name of the file unless given, else mps")
+	return c
+}
+
+// writer picks the format.
+func writer(format, out string) (func(io.Writer, *mip.Model) error, error) {
+	if format == "" {
+		switch strings.ToLower(filepath.Ext(out)) {
+		case ".lp":
+			format = "lp"
+		default:
+			format = "mps"
+		}
+	}
+	switch format {
+	case "mps":
+		return mip.WriteMPS, nil
+	case "lp":
+		return mip.WriteLP, nil
+	}
+	return nil, &usageError{fmt.Errorf("--format %s: write mps or lp", format)}
+}

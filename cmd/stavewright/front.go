@@ -1,0 +1,142 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/schollz/progressbar/v3"
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"stavewright/cmd/internal/report"
+	"stavewright/optimize"
+)
+
+func (a *app) frontCommand() *cobra.Command {
+	var objectives []string
+	c := &cobra.Command{
+		Use:   "front JOB",
+		Short: "Weight against stiffness: every layout that nothing betters",
+		Long: `front finds the complete set of layouts that cannot be made lighter without losing stiffness at the measuring station, nor
+stiffer without gaining weight, inside every limit of the book. It is complete and proven at a resolution of 0.01 g and
+0.01 N·m² (and 0.01 of the job's money, with cost as the third objective).
+
+An interrupt or the time limit ends it early: what is proven by then is written, marked as incomplete, with status 4.`,
+		Example: "  stavewright front job.xlsx --model \"Ridge 157\"\n  stavewright front job.xlsx --model \"Ridge 157\" --objectives mass,ei,cost --out results",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			o := optimize.Options{}
+			var err error
+			if o.Objectives, err = parseObjectives(objectives); err != nil {
+				return err
+			}
+			_, p, err := a.program(args[0])
+			if err != nil {
+				return err
+			}
+			bar := a.progress()
+			o.Progress = bar.show
+			ctx, cancel := a.limited(c.Context())
+			defer cancel()
+			r, err := optimize.Front(ctx, p, o)
+			bar.done()
+			if err != nil {
+				return err
+			}
+			return a.showFront(r)
+		},
+	}
+	a.jobFlags(c)
+	a.resultFlags(c)
+	c.Flags().DurationVar(&a.timeLimit, "time-limit", 0, "stop after so long and write what is proven (90s, 5m); 0: none")
+	c.Flags().StringSliceVar(&objectives, "objectives", []string{"mass", "ei"}, "mass,ei or mass,ei,cost")
+	return c
+}
+
+// parseObjectives reads the flag: mass and ei, and cost on request.
+func parseObjectives(words []string) ([]optimize.Objective, error) {
+	want := map[optimize.Objective]bool{}
+	for _, w := range words {
+		o := optimize.Objective(strings.ToLower(strings.TrimSpace(w)))
+		if (o != optimize.Mass && o != optimize.EI && o != optimize.Cost) || want[o] {
+			return nil, usage("--objectives %s: write mass,ei or mass,ei,cost", strings.Join(words, ","))
+		}
+		want[o] = true
+	}
+	if !want[optimize.Mass] || !want[optimize.EI] {
+		return nil, usage("--objectives %s: mass and ei are always among them; write mass,ei or mass,ei,cost", strings.Join(words, ","))
+	}
+	out := []optimize.Objective{optimize.Mass, optimize.EI}
+	if want[optimize.Cost] {
+		out = append(out, optimize.Cost)
+	}
+	return out, nil
+}
+
+// showFront writes a front wherever it was asked for, and gives it its status.
+func (a *app) showFront(r *optimize.FrontResult) error {
+	var err error
+	switch {
+	case a.json:
+		err = report.FrontJSON(a.stdout, r)
+	case r.Infeasible != nil:
+		err = report.InfeasibleTerminal(a.stdout, r, a.style())
+	default:
+		err = report.FrontTerminal(a.stdout, r, a.style())
+	}
+	if err != nil {
+		return err
+	}
+	if r.Infeasible != nil {
+		return &outcome{statusInfeasible}
+	}
+	if a.out != "" && len(r.Points) > 0 {
+		name := "front-" + fileName(r.Program.Model)
+		err := a.save(
+			output{name + ".xlsx", func(w io.Writer) error { return report.FrontWorkbook(w, r) }},
+			output{name + ".html", func(w io.Writer) error { return report.FrontPage(w, r) }},
+		)
+		if err != nil {
+			return err
+		}
+	}
+	if !r.Complete {
+		return &outcome{statusStopped}
+	}
+	return nil
+}
+
+// A bar shows progress on a terminal, and nothing elsewhere.
+type bar struct{ b *progressbar.ProgressBar }
+
+func (a *app) progress() *bar {
+	f, ok := a.stderr.(*os.File)
+	if !ok || a.quiet || !term.IsTerminal(int(f.Fd())) {
+		return &bar{}
+	}
+	return &bar{progressbar.NewOptions(1000,
+		progressbar.OptionSetWriter(f), progressbar.OptionSetWidth(24), progressbar.OptionClearOnFinish(),
+		progressbar.OptionSetPredictTime(false), progressbar.OptionShowElapsedTimeOnFinish(),
+		progressbar.OptionSetDescription("looking for the lightest core"))}
+}
+
+func (b *bar) show(p optimize.Progress) {
+	if b.b == nil {
+		return
+	}
+	s := fmt.Sprintf("%d points", p.Points)
+	if p.HighNM2 > p.LowNM2 {
+		s += fmt.Sprintf(", EI %.2f of at most %.2f N·m²", p.EINM2, p.HighNM2)
+		// Never full before it is done: an error here would only be about drawing.
+		_ = b.b.Set(int(min(999, max(0, 1000*(p.EINM2-p.LowNM2)/(p.HighNM2-p.LowNM2)))))
+	}
+	b.b.Describe(s)
+}
+
+func (b *bar) done() {
+	if b.b != nil {
+		_ = b.b.Finish()
+	}
+}

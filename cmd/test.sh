@@ -1,0 +1,15 @@
+#!/bin/sh
+# Every test. Arguments go to go test: sh cmd/test.sh -run Front ./optimize
+set -eu
+cd "$(dirname "$0")/.."
+. cmd/setup.sh
+# GLPK to build; the other solvers, and LibreOffice, to hold results against.
+need libglpk-dev gcc libc6-dev glpk-utils coinor-cbc libreoffice-calc
+
+# With this set, a test that needs one of those fails without it, where it would else be skipped.
+STAVEWRIGHT_REQUIRE_SOLVERS=1
+export STAVEWRIGHT_REQUIRE_SOLVERS
+if [ $# -eq 0 ]; then
+	set -- ./...
+fi
+exec go test -timeout 10m "$@"
