@@ -126,24 +126,25 @@ func Rank(woods []Wood, by Criterion) []Ranked {
 			v = append(v, f.Value)
 		}
 		if len(r.Missing) == 0 {
-			// Nine digits: equal ratios of published figures must not differ by how they were divided.
-			r.Value = math.Round(c.value(v)*1e9) / 1e9
+			r.Value = c.value(v)
 		}
 		out[i] = r
 	}
+	// Equal ratios of published figures must not differ by how they were divided.
+	nine := func(v float64) float64 { return math.Round(v * 1e9) }
 	slices.SortStableFunc(out, func(a, b Ranked) int {
 		if d := cmp.Compare(min(len(a.Missing), 1), min(len(b.Missing), 1)); d != 0 {
 			return d
 		}
 		if c.lowFirst {
-			return cmp.Compare(a.Value, b.Value)
+			return cmp.Compare(nine(a.Value), nine(b.Value))
 		}
-		return cmp.Compare(b.Value, a.Value)
+		return cmp.Compare(nine(b.Value), nine(a.Value))
 	})
 	for i := range out {
 		switch {
 		case len(out[i].Missing) > 0:
-		case i > 0 && out[i].Value == out[i-1].Value:
+		case i > 0 && nine(out[i].Value) == nine(out[i-1].Value):
 			out[i].Rank = out[i-1].Rank
 		default:
 			out[i].Rank = i + 1
