@@ -53,7 +53,7 @@ func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 		return nil, err
 	}
 	var low, high float64
-	if o.Progress != nil {
+	if o.Progress != nil && len(r.Objectives) == 2 { // a search for three does not go along EI
 		low, high = q.eiRange(ctx)
 	}
 	each := func(now found) {

@@ -108,31 +108,45 @@ func (a *app) showFront(r *optimize.FrontResult) error {
 	return nil
 }
 
-// A bar shows progress on a terminal, and nothing elsewhere.
-type bar struct{ b *progressbar.ProgressBar }
+// A bar shows progress on a terminal, and nothing elsewhere. It begins with the first point, when it is known whether there is a
+// way to go or only a count.
+type bar struct {
+	w *os.File // nil: no terminal
+	b *progressbar.ProgressBar
+}
 
 func (a *app) progress() *bar {
 	f, ok := a.stderr.(*os.File)
 	if !ok || a.quiet || !term.IsTerminal(int(f.Fd())) {
 		return &bar{}
 	}
-	return &bar{progressbar.NewOptions(1000,
-		progressbar.OptionSetWriter(f), progressbar.OptionSetWidth(24), progressbar.OptionClearOnFinish(),
-		progressbar.OptionSetPredictTime(false), progressbar.OptionShowElapsedTimeOnFinish(),
-		progressbar.OptionSetDescription("looking for the lightest core"))}
+	return &bar{w: f}
 }
 
+const barSteps = 1000
+
 func (b *bar) show(p optimize.Progress) {
-	if b.b == nil {
+	if b.w == nil {
 		return
 	}
-	s := fmt.Sprintf("%d points", p.Points)
-	if p.HighNM2 > p.LowNM2 {
-		s += fmt.Sprintf(", EI %.2f of at most %.2f N·m²", p.EINM2, p.HighNM2)
-		// Never full before it is done: an error here would only be about drawing.
-		_ = b.b.Set(int(min(999, max(0, 1000*(p.EINM2-p.LowNM2)/(p.HighNM2-p.LowNM2)))))
+	ahead := p.HighNM2 > p.LowNM2
+	if b.b == nil {
+		steps := barSteps
+		if !ahead {
+			steps = -1 // a spinner
+		}
+		b.b = progressbar.NewOptions(steps, progressbar.OptionSetWriter(b.w), progressbar.OptionSetWidth(24),
+			progressbar.OptionClearOnFinish(), progressbar.OptionSetPredictTime(false), progressbar.OptionSetElapsedTime(true))
 	}
-	b.b.Describe(s)
+	// Errors here would only be about drawing.
+	if !ahead {
+		b.b.Describe(fmt.Sprintf("%d points, %d programs solved", p.Points, p.Solves))
+		_ = b.b.Add(1)
+		return
+	}
+	b.b.Describe(fmt.Sprintf("%d points, EI %.2f of at most %.2f N·m²", p.Points, p.EINM2, p.HighNM2))
+	// Never full before it is done.
+	_ = b.b.Set(int(min(barSteps-1, max(0, barSteps*(p.EINM2-p.LowNM2)/(p.HighNM2-p.LowNM2)))))
 }
 
 func (b *bar) done() {

@@ -190,13 +190,13 @@ func TestPads(t *testing.T) {
 		t.Errorf("flex with pads %g, without %g N/mm", softer, plain)
 	}
 	// The pads vary by their own wood.
-	v, known := b.StripVarC(side, 0, 500)
+	v, _ := b.StripVarC(side, 0, 500)
 	near(t, "variance under the pad", v, 2*math.Pow(0.2*20*0.7e3, 2), 1e-12)
 	b.Woods[1].ModulusCVPct.Status = ""
-	if _, known = b.StripVarC(side, 0, 500); known {
+	if _, known := b.StripVarC(side, 0, 500); known {
 		t.Error("the pads' wood has no coefficient of variation")
 	}
-	if _, known = b.StripDevC(side, 0, 100); !known {
+	if _, known := b.StripDevC(side, 0, 100); !known {
 		t.Error("the strip's wood has one")
 	}
 	if evaluate(t, b, Layout{0, 0, 0}).Scatter.Known {
