@@ -109,19 +109,21 @@ func TestFrontAgainstBruteForce(t *testing.T) {
 		for _, s := range nondominated(all) {
 			want = append(want, s.values)
 		}
-		got, err := Front(context.Background(), p, Options{Objectives: objectives})
-		if err != nil {
-			t.Fatalf("seed %d: %v", seed, err)
-		}
-		var have [][]int64
-		for _, pt := range got.Points {
-			have = append(have, steps(pt, objectives))
-		}
-		if !got.Complete || !slices.EqualFunc(have, want, slices.Equal[[]int64]) {
-			t.Errorf("seed %d: front %v, brute force over %d feasible layouts %v", seed, have, len(all), want)
-		}
-		if (got.Infeasible != nil) != (len(all) == 0) {
-			t.Errorf("seed %d: infeasible = %v with %d feasible layouts", seed, got.Infeasible, len(all))
+		for _, method := range []Method{IntegerProgram, Enumeration} {
+			got, err := Front(context.Background(), p, Options{Objectives: objectives, Method: method})
+			if err != nil {
+				t.Fatalf("seed %d: %v", seed, err)
+			}
+			if got.Method != method && got.Method != "" {
+				t.Fatalf("seed %d: searched by %s", seed, got.Method)
+			}
+			have := vectors(got)
+			if !got.Complete || !slices.EqualFunc(have, want, slices.Equal[[]int64]) {
+				t.Errorf("seed %d: front by %s %v, brute force over %d feasible layouts %v", seed, method, have, len(all), want)
+			}
+			if (got.Infeasible != nil) != (len(all) == 0) {
+				t.Errorf("seed %d: infeasible = %v with %d feasible layouts", seed, got.Infeasible, len(all))
+			}
 		}
 		if len(all) > 0 {
 			feasible++

@@ -18,10 +18,15 @@ func Model(p *Program, minEI float64) (m *mip.Model, notes []string, err error) 
 	if hole := f.hole(); hole != nil {
 		return nil, nil, &InfeasibleError{hole}
 	}
-	q, err := newFormProblem(f, []Objective{Mass, EI}, nil)
+	mass, err := f.objective(Mass)
 	if err != nil {
 		return nil, nil, err
 	}
+	ei, err := f.objective(EI)
+	if err != nil {
+		return nil, nil, err
+	}
+	q := f.newFormProblem(everyLimit, []objectiveForm{mass, ei}, nil)
 	upper := []int64{openHigh, openHigh}
 	if !math.IsInf(minEI, -1) {
 		upper[1] = -int64(math.Round(minEI / f.res.EINM2))

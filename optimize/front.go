@@ -13,15 +13,27 @@ import (
 // Options steer a search. The zero value is sensible: mass against EI, no progress.
 type Options struct {
 	Objectives []Objective    // nil: mass and EI
-	Progress   func(Progress) // called after each point; may be nil
+	Progress   func(Progress) // called after each point or set of woods, from one goroutine at a time; may be nil
+	Method     Method         // empty: chosen by how many options there are
 	solver     solver         // nil: GLPK
 }
+
+// A Method is an exact way to a front. Both give the same points; where several layouts are equal in every objective, each
+// has its own written order of preference.
+type Method string
+
+// The methods.
+const (
+	IntegerProgram Method = "integer program"
+	Enumeration    Method = "enumeration"
+)
 
 // Progress is how far a search has come.
 type Progress struct {
 	Points, Solves  int
 	EINM2           float64 // of the newest point
 	LowNM2, HighNM2 float64 // where EI starts, and a proven bound on where it ends; equal when not known
+	SetsDone, Sets  int     // of an enumeration: sets of woods gone through
 }
 
 func (o Options) engine() solver {
@@ -48,39 +60,21 @@ func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 		r.Infeasible = hole
 		return r, nil
 	}
-	q, err := newFormProblem(f, r.Objectives, o.engine())
+	m, err := f.method(o, r.Objectives)
 	if err != nil {
 		return nil, err
 	}
-	var low, high float64
-	if o.Progress != nil && len(r.Objectives) == 2 { // a search for three does not go along EI
-		low, high = q.eiRange(ctx)
-	}
-	each := func(now found) {
-		if o.Progress == nil {
-			return
-		}
-		newest := now.last
-		if newest == nil {
-			newest = &now.points[len(now.points)-1]
-		}
-		o.Progress(Progress{Points: len(now.points) + 1, Solves: q.solves, LowNM2: low, HighNM2: high,
-			EINM2: f.measure.eiStep(dot(f.measure.coef, newest.n)) * f.res.EINM2})
-	}
-	search := sweep
-	if len(r.Objectives) > 2 {
-		search = boxes
-	}
-	got, err := search(ctx, q, each)
+	r.Method = m.name()
+	got, err := m.front(ctx, o.Progress)
 	if err != nil {
 		return nil, err
 	}
-	r.Solves = q.solves
+	r.Solves = got.solves
 	r.Complete = got.complete
 	if !got.complete {
 		r.Why = why(ctx)
 		r.Unsearched = "the layouts not searched may hold further points"
-		if len(r.Objectives) == 2 {
+		if len(r.Objectives) == 2 && r.Method == IntegerProgram {
 			switch {
 			case got.last != nil:
 				r.Unsearched = fmt.Sprintf("EI from %s N·m² up was not searched", fixed(inUnits(f.measure.eiStep(dot(f.measure.coef, got.last.n)), f.res.EINM2), f.res.EINM2))
@@ -105,11 +99,50 @@ func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 	}
 	mark(r.Points)
 	if got.complete && len(points) == 0 {
-		if r.Infeasible, err = f.explain(ctx, o.engine()); err != nil {
+		if r.Infeasible, err = f.explain(ctx, o); err != nil {
 			return nil, err
 		}
 	}
 	return r, nil
+}
+
+// A method finds the front of a form.
+type method interface {
+	name() Method
+	front(context.Context, func(Progress)) (found, error)
+}
+
+// method chooses how to search.
+func (f *form) method(o Options, objectives []Objective) (method, error) {
+	var objs []objectiveForm
+	for i, name := range objectives {
+		if slices.Contains(objectives[:i], name) {
+			return nil, fmt.Errorf("objective %q is named twice", name)
+		}
+		of, err := f.objective(name)
+		if err != nil {
+			return nil, err
+		}
+		objs = append(objs, of)
+	}
+	e := f.newEnumeration(everyLimit, objs, f.newScatter())
+	if o.enumerates(e) {
+		return e, nil
+	}
+	return f.newFormProblem(everyLimit, objs, o.engine()), nil
+}
+
+// enumerates reports whether a search by these options is to be an enumeration.
+func (o Options) enumerates(e *enumeration) bool {
+	switch {
+	case o.Method == Enumeration || o.Method == "" && o.solver == nil && !mip.Available:
+		return !math.IsInf(e.options(), 1)
+	case o.Method == IntegerProgram || o.solver != nil:
+		return false
+	case len(e.objs) > 2:
+		return e.options() <= mostOptionsThree
+	}
+	return e.options() <= mostOptions
 }
 
 // why says in a word what ended a search.
@@ -167,25 +200,50 @@ type formProblem struct {
 	high    []float64
 	basis   *mip.Basis
 	solves  int
-	extra   func(*limit) bool
+	active  func(*limit) bool
 }
 
 func everyLimit(*limit) bool { return true }
 
-func newFormProblem(f *form, objectives []Objective, engine solver) (*formProblem, error) {
-	q := &formProblem{f: f, engine: engine, scatter: f.newScatter(), extra: everyLimit}
-	for i, o := range objectives {
-		if slices.Contains(objectives[:i], o) {
-			return nil, fmt.Errorf("objective %q is named twice", o)
+func (f *form) newFormProblem(active func(*limit) bool, objs []objectiveForm, engine solver) *formProblem {
+	q := &formProblem{f: f, engine: engine, active: active, objs: objs}
+	for _, l := range f.limits {
+		if l.kind == scatter && active(l) {
+			q.scatter = f.newScatter()
+			q.scatter.limitPct = l.asked
 		}
-		of, err := f.objective(o)
-		if err != nil {
-			return nil, err
-		}
-		q.objs = append(q.objs, of)
 	}
 	q.build()
-	return q, nil
+	return q
+}
+
+func (q *formProblem) name() Method { return IntegerProgram }
+
+// front implements [method].
+func (q *formProblem) front(ctx context.Context, progress func(Progress)) (found, error) {
+	var each func(found)
+	if progress != nil {
+		var low, high float64
+		if len(q.objs) == 2 { // a search for three does not go along EI
+			low, high = q.eiRange(ctx)
+		}
+		each = func(now found) {
+			newest := now.last
+			if newest == nil {
+				newest = &now.points[len(now.points)-1]
+			}
+			m := q.f.measure
+			progress(Progress{Points: len(now.points) + 1, Solves: q.solves, LowNM2: low, HighNM2: high,
+				EINM2: inUnits(m.eiStep(dot(m.coef, newest.n)), q.f.res.EINM2)})
+		}
+	}
+	search := sweep
+	if len(q.objs) > 2 {
+		search = boxes
+	}
+	got, err := search(ctx, q, each)
+	got.solves = q.solves
+	return got, err
 }
 
 // build makes the model anew: at the start, and when the scatter limit has been refined.
@@ -196,7 +254,7 @@ func (q *formProblem) build() {
 			key = append(key, o.coef)
 		}
 	}
-	q.c = q.f.model(q.extra, q.scatter, key...)
+	q.c = q.f.model(q.active, q.scatter, key...)
 	q.rows, q.low, q.high, q.basis = nil, nil, nil, nil
 	for _, o := range q.objs {
 		r := q.c.row(o.row, o.coef, o.mass)

@@ -54,15 +54,7 @@ func (f *form) model(active func(*limit) bool, s *scatterForm, key ...[]int64) *
 			key = append(key, l.coef)
 		}
 	}
-	banned := func(v variable) bool {
-		for _, l := range f.limits {
-			if l.kind == hardness && active(l) && l.position == f.groups[v.group].Position &&
-				!f.p.Board.Woods[f.woodOf(v)].HardnessN.AtLeast(l.asked) {
-				return true
-			}
-		}
-		return false
-	}
+	banned := func(v variable) bool { return f.banned(v, active) }
 	c.classify(key, banned)
 	c.addCounts(banned)
 	c.fill = len(c.m.Rows)

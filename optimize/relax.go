@@ -41,9 +41,9 @@ func (f *form) hole() *Infeasible {
 // explain says why no layout keeps every limit: a smallest clashing set, found by leaving out one limit after another, and for
 // each of its members the least relaxation that alone makes a layout possible. Only a member of every clashing set
 // can help alone, so the members of one are enough to try. When ctx ends on the way, what is known by then is returned.
-func (f *form) explain(ctx context.Context, engine solver) (*Infeasible, error) {
+func (f *form) explain(ctx context.Context, how Options) (*Infeasible, error) {
 	out := &Infeasible{}
-	core, err := f.clash(ctx, engine, everyLimit)
+	core, err := f.clash(ctx, how, everyLimit)
 	if err != nil || core == nil {
 		return out, stopIsFine(ctx, err)
 	}
@@ -51,7 +51,7 @@ func (f *form) explain(ctx context.Context, engine solver) (*Infeasible, error) 
 		out.Clash = append(out.Clash, l.named())
 	}
 	for _, l := range core {
-		r, err := f.relax(ctx, engine, l, func(o *limit) bool { return o != l })
+		r, err := f.relax(ctx, how, l, func(o *limit) bool { return o != l })
 		if err != nil {
 			return out, stopIsFine(ctx, err)
 		}
@@ -62,7 +62,7 @@ func (f *form) explain(ctx context.Context, engine solver) (*Infeasible, error) 
 	if len(out.Relaxations) > 0 || len(core) == 0 {
 		return out, nil
 	}
-	out.Together, err = f.relaxTogether(ctx, engine, core)
+	out.Together, err = f.relaxTogether(ctx, how, core)
 	return out, stopIsFine(ctx, err)
 }
 
@@ -91,19 +91,19 @@ func (l *limit) asks() string {
 }
 
 // clash returns a smallest set of the active limits that no layout keeps; nil when a layout keeps them all.
-func (f *form) clash(ctx context.Context, engine solver, active func(*limit) bool) ([]*limit, error) {
+func (f *form) clash(ctx context.Context, how Options, active func(*limit) bool) ([]*limit, error) {
 	var set []*limit
 	for _, l := range f.limits {
 		if active(l) {
 			set = append(set, l)
 		}
 	}
-	if ok, err := f.feasible(ctx, engine, in(set)); ok || err != nil {
+	if ok, err := f.feasible(ctx, how, in(set)); ok || err != nil {
 		return nil, err
 	}
 	for i := 0; i < len(set); {
 		rest := slices.Delete(slices.Clone(set), i, i+1)
-		ok, err := f.feasible(ctx, engine, in(rest))
+		ok, err := f.feasible(ctx, how, in(rest))
 		if err != nil {
 			return nil, err
 		}
@@ -121,23 +121,33 @@ func in(set []*limit) func(*limit) bool {
 }
 
 // feasible reports whether some layout keeps the active limits.
-func (f *form) feasible(ctx context.Context, engine solver, active func(*limit) bool) (bool, error) {
-	_, ok, err := f.best(ctx, engine, active, objectiveForm{row: "nothing", coef: make([]int64, len(f.vars)), sign: 1,
+func (f *form) feasible(ctx context.Context, how Options, active func(*limit) bool) (bool, error) {
+	_, ok, err := f.best(ctx, how, active, objectiveForm{row: "nothing", coef: make([]int64, len(f.vars)), sign: 1,
 		step: func(v int64) int64 { return v }, end: func(v int64) int64 { return v }})
 	return ok, err
 }
 
 // best minimises one form over the active limits; false when nothing keeps them. A stop is an error.
-func (f *form) best(ctx context.Context, engine solver, active func(*limit) bool, o objectiveForm) (int64, bool, error) {
-	q := &formProblem{f: f, engine: engine, extra: active, objs: []objectiveForm{o}}
+func (f *form) best(ctx context.Context, how Options, active func(*limit) bool, o objectiveForm) (int64, bool, error) {
+	var sc *scatterForm
 	for _, l := range f.limits {
 		if l.kind == scatter && active(l) {
-			q.scatter = f.newScatter()
-			q.scatter.limitPct = l.asked
+			sc = f.newScatter()
+			sc.limitPct = l.asked
 		}
 	}
-	q.build()
-	a, err := q.least(ctx, []int64{1}, []int64{openHigh})
+	if e := f.newEnumeration(active, []objectiveForm{o}, sc); how.enumerates(e) {
+		e.any = !slices.ContainsFunc(o.coef, func(k int64) bool { return k != 0 })
+		points, complete := e.search(ctx, nil)
+		switch {
+		case len(points) > 0 && (complete || e.any):
+			return o.sign*dot(o.coef, points[0].n) + o.offset, true, nil
+		case complete:
+			return 0, false, nil
+		}
+		return 0, false, context.Cause(ctx)
+	}
+	a, err := f.newFormProblem(active, []objectiveForm{o}, how.engine()).least(ctx, []int64{1}, []int64{openHigh})
 	switch {
 	case err != nil:
 		return 0, false, err
@@ -153,14 +163,14 @@ func (f *form) best(ctx context.Context, engine solver, active func(*limit) bool
 }
 
 // relax finds the least relaxation of l that makes a layout possible while the others limits are kept; nil when none does.
-func (f *form) relax(ctx context.Context, engine solver, l *limit, others func(*limit) bool) (*Relaxation, error) {
+func (f *form) relax(ctx context.Context, how Options, l *limit, others func(*limit) bool) (*Relaxation, error) {
 	out := &Relaxation{Limit: l.name, Where: l.where}
 	// try asks whether a copy of l with another bound leaves a layout.
 	try := func(change func(*limit)) (bool, error) {
 		old := *l
 		change(l)
 		defer func() { *l = old }()
-		return f.feasible(ctx, engine, func(o *limit) bool { return o == l || others(o) })
+		return f.feasible(ctx, how, func(o *limit) bool { return o == l || others(o) })
 	}
 	switch l.kind {
 	case linear:
@@ -169,7 +179,7 @@ func (f *form) relax(ctx context.Context, engine solver, l *limit, others func(*
 		if l.isLow() {
 			o.sign, o.offset = -1, -o.offset
 		}
-		v, ok, err := f.best(ctx, engine, others, o)
+		v, ok, err := f.best(ctx, how, others, o)
 		if !ok || err != nil {
 			return nil, err
 		}
@@ -239,13 +249,13 @@ func (f *form) relax(ctx context.Context, engine solver, l *limit, others func(*
 
 // relaxTogether relaxes several limits at once where none is enough alone: first the limits of clashing sets are let go one by
 // one until a layout is possible, then each is drawn back as far as the ones before it allow.
-func (f *form) relaxTogether(ctx context.Context, engine solver, first []*limit) ([]Relaxation, error) {
+func (f *form) relaxTogether(ctx context.Context, how Options, first []*limit) ([]Relaxation, error) {
 	loose := map[*limit]bool{}
 	for set := first; set != nil; {
 		// The last of a set: windows and counts come before money, woods and scatter, and people give those up more easily.
 		loose[set[len(set)-1]] = true
 		var err error
-		if set, err = f.clash(ctx, engine, func(l *limit) bool { return !loose[l] }); err != nil {
+		if set, err = f.clash(ctx, how, func(l *limit) bool { return !loose[l] }); err != nil {
 			return nil, err
 		}
 	}
@@ -254,7 +264,7 @@ func (f *form) relaxTogether(ctx context.Context, engine solver, first []*limit)
 		if !loose[l] {
 			continue
 		}
-		r, err := f.relax(ctx, engine, l, func(o *limit) bool { return !loose[o] })
+		r, err := f.relax(ctx, how, l, func(o *limit) bool { return !loose[o] })
 		if err != nil {
 			return nil, err
 		}

@@ -39,7 +39,8 @@ type FrontResult struct {
 	Why        string  // why it is not complete: "interrupted", "time limit"
 	Unsearched string  // what was not searched, in words: "EI above 251.30 N·m² was not searched"
 	Unproven   bool    // stopped before anything was proven: the one point is a layout that keeps the limits, no more
-	Solves     int
+	Method     Method
+	Solves     int         // integer programs; none of an enumeration
 	Infeasible *Infeasible // when there is no layout at all
 }
 

@@ -92,9 +92,12 @@ func (s *scatterForm) variation(v, d int64) float64 {
 
 // keeps decides the limit: a scatter that prints as the limit keeps it, so 0.005 % of scatter are given way.
 func (s *scatterForm) keeps(n []int64) bool {
-	c := dot(s.f.measure.coef, n)
-	g := s.allowance(c) * s.giveWay()
-	return s.variation(dot(s.variance, n), dot(s.dev, n)) <= g
+	return s.allows(dot(s.variance, n), dot(s.dev, n), dot(s.f.measure.coef, n))
+}
+
+// allows decides it by the three sums that it rests on: variance, deviation and C.
+func (s *scatterForm) allows(v, d, c int64) bool {
+	return s.variation(v, d) <= s.allowance(c)*s.giveWay()
 }
 
 // giveWay is the factor on the allowance that lets what prints as the limit pass.

@@ -129,7 +129,7 @@ func (b *bar) show(p optimize.Progress) {
 	if b.w == nil {
 		return
 	}
-	ahead := p.HighNM2 > p.LowNM2
+	ahead := p.HighNM2 > p.LowNM2 || p.Sets > 0
 	if b.b == nil {
 		steps := barSteps
 		if !ahead {
@@ -142,6 +142,11 @@ func (b *bar) show(p optimize.Progress) {
 	if !ahead {
 		b.b.Describe(fmt.Sprintf("%d points, %d programs solved", p.Points, p.Solves))
 		_ = b.b.Add(1)
+		return
+	}
+	if p.Sets > 0 {
+		b.b.Describe(fmt.Sprintf("%d points so far, %d of %d sets of woods", p.Points, p.SetsDone, p.Sets))
+		_ = b.b.Set(min(barSteps-1, barSteps*p.SetsDone/p.Sets))
 		return
 	}
 	b.b.Describe(fmt.Sprintf("%d points, EI %.2f of at most %.2f N·m²", p.Points, p.EINM2, p.HighNM2))

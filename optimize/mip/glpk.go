@@ -194,3 +194,6 @@ func (w watch) attend(ctx context.Context, report func(Progress)) (join func()) 
 		}
 	}
 }
+
+// Available reports whether this build has GLPK.
+const Available = true

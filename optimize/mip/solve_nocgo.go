@@ -8,3 +8,6 @@ import "context"
 func run(context.Context, *problem, Options, settings) (answer, error) {
 	return answer{}, ErrNoSolver
 }
+
+// Available reports whether this build has GLPK.
+const Available = false

@@ -40,7 +40,8 @@ type frontJSON struct {
 	Complete    bool            `json:"complete"`
 	Resolution  resolutionJSON  `json:"resolution"`
 	Points      []pointJSON     `json:"points"`
-	Solves      int             `json:"solves"`
+	Solves      int             `json:"solves"` // integer programs; none of an enumeration
+	Method      string          `json:"method,omitempty"`
 	Why         string          `json:"why,omitempty"`
 	Unsearched  string          `json:"unsearched,omitempty"`
 	Unproven    bool            `json:"unproven,omitempty"` // the one point keeps the limits, no more is known of it
@@ -175,7 +176,7 @@ type relaxationJSON struct {
 func FrontJSON(w io.Writer, r *optimize.FrontResult) error {
 	p := r.Program
 	doc := frontJSON{
-		Model: p.Model, Complete: r.Complete, Resolution: resolutionDoc(p), Points: []pointJSON{}, Solves: r.Solves,
+		Model: p.Model, Complete: r.Complete, Resolution: resolutionDoc(p), Points: []pointJSON{}, Solves: r.Solves, Method: string(r.Method),
 		Why: r.Why, Unsearched: r.Unsearched, Unproven: r.Unproven, Objectives: []string{}, Section: string(p.Board.Section),
 		MeasureAtMM: short(p.Board.MeasureAtMM), Currency: p.Currency, Windows: windowDocs(p), Offers: offerDocs(p),
 		LeftOut: leftOutDocs(p), Cautions: Cautions,

@@ -235,7 +235,7 @@ func proofOf(r *optimize.FrontResult) proof {
 		steps = fmt.Sprintf("%s g, %s N·m² and %s %s", trimmed(step.MassG), trimmed(step.EINM2), trimmed(step.Money), r.Program.Currency)
 		better = "better in weight, stiffness or cost without being worse in another"
 	}
-	searched := count(r.Solves, "integer program") + " solved."
+	searched := "Searched " + byMethod(r) + "."
 	switch {
 	case len(r.Points) == 0 && (r.Complete || r.Infeasible != nil):
 		return proof{Head: "No layout keeps every limit", Text: "This is proven. " + searched}

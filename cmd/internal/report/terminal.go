@@ -72,7 +72,7 @@ func FrontTerminal(w io.Writer, r *optimize.FrontResult, s Style) error {
 func InfeasibleTerminal(w io.Writer, r *optimize.FrontResult, s Style) error {
 	t := newTerminal(s)
 	t.title(clean(r.Program.Model) + ": no layout keeps every limit")
-	t.line("Proven in " + count(r.Solves, "solve") + ". " + meaning(r.Program))
+	t.line("Proven " + byMethod(r) + ". " + meaning(r.Program))
 	t.gap()
 	if in := r.Infeasible; in != nil {
 		t.heading("These limits clash")

@@ -117,13 +117,13 @@ func proofWords(r *optimize.FrontResult) string {
 			all = "the only best trade-off"
 		}
 		return fmt.Sprintf("Complete and proven (%s): %s of %s, told apart in steps of %s.",
-			count(r.Solves, "solve"), all, objectives(r), list(at, "and"))
+			byMethod(r), all, objectives(r), list(at, "and"))
 	}
 	why := r.Why
 	if why == "" {
 		why = "stopped early"
 	}
-	stopped := fmt.Sprintf("(%s, after %s)", why, count(r.Solves, "solve"))
+	stopped := fmt.Sprintf("(%s, %s)", why, byMethod(r))
 	switch {
 	case len(r.Points) == 0:
 		return "NOT COMPLETE " + stopped + ": no layout found yet; there may be some."
@@ -135,6 +135,14 @@ func proofWords(r *optimize.FrontResult) string {
 		s += "; " + clean(r.Unsearched)
 	}
 	return s + "."
+}
+
+// byMethod says by what means a front was searched.
+func byMethod(r *optimize.FrontResult) string {
+	if r.Method == optimize.Enumeration {
+		return "by enumeration"
+	}
+	return "by " + count(r.Solves, "integer program")
 }
 
 // kneeWords says what the knee is, or nothing when no point is marked.

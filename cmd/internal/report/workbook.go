@@ -95,7 +95,7 @@ func (b *workbook) frontSummary(r *optimize.FrontResult, along []chosenPoint) {
 	b.words(sheet, 1, 1, clean(p.Model)+": "+objectives(r), b.titleStyle())
 	row := 3
 	if in := r.Infeasible; in != nil {
-		row = b.paragraph(sheet, row, "No layout keeps every limit: proven in "+count(r.Solves, "solve")+".", b.alertStyle())
+		row = b.paragraph(sheet, row, "No layout keeps every limit: proven "+byMethod(r)+".", b.alertStyle())
 		row = b.paragraph(sheet, row, meaning(p), b.wrapStyle())
 		row = b.list(sheet, row+1, "These limits clash", in.Clash)
 		row = b.list(sheet, row, "What would help, each alone", sentences(in.Relaxations))

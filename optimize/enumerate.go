@@ -1,0 +1,1014 @@
+package optimize
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"math/bits"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+)
+
+// The second exact method: enumeration by set of used woods over the classes.
+//
+// For each set of woods that may make up a layout, each class has a list of options: its count vectors, each with its least
+// mass. Classes are taken one after another, the one with most options last; a branch ends when what the remaining
+// classes can still add does not reach a limit, or when everything it can reach is dominated by what has been found. No
+// tolerance anywhere: all of it is integers.
+
+// How many combinations of options a search may have, before any pruning, to be enumerated. With two objectives hulls prune so
+// well that a core where nothing merges (15 unlike strips, 6 woods: 2e10) takes 10 s, where integer programs take minutes;
+// with three, nothing but the front itself prunes.
+const (
+	mostOptions      = 5e10
+	mostOptionsThree = 4e9
+	mostInClass      = 400_000 // options of one class and set, held in memory
+)
+
+// An enumeration is a form prepared for it.
+type enumeration struct {
+	f       *form
+	objs    []objectiveForm
+	scatter *scatterForm
+	classes []enumClass
+	rows    []enumRow
+	massRow int64 // upper limit on fine mass without glue, openHigh
+	forms   int   // rows, then objectives that are not mass, then variance and deviation
+	objForm []int // by objective: its form, −1 for mass
+	varForm int   // variance, then deviation; −1 when scatter is not limited
+
+	mostWoods int   // at most so many woods in a layout
+	least     int64 // strips per side of a wood where used; 0: no limit
+	any       bool  // one layout within the limits is enough
+}
+
+// An enumRow is a form with its bounds.
+type enumRow struct {
+	low, high int64
+}
+
+// An enumClass is a class with what its options are made of.
+type enumClass struct {
+	units   []int     // its strips, as groups, by mass from the heaviest: one entry a strip
+	perSide int64     // of each
+	coef    [][]int64 // [candidate][form]; nil where not allowed
+	prefix  [][]int64 // [candidate][k]: mass of the k heaviest units in that wood
+	density []int     // candidates from the lightest wood, for the greedy assignment
+	monge   bool      // greedy is exact
+}
+
+// newEnumeration prepares the active limits of a form.
+func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s *scatterForm) *enumeration {
+	e := &enumeration{f: f, objs: objs, scatter: s, massRow: openHigh, varForm: -1, mostWoods: len(f.p.Candidates)}
+	var coefs [][]int64
+	byForm := map[string]int{}
+	for _, l := range f.limits {
+		if !active(l) {
+			continue
+		}
+		switch l.kind {
+		case maxWoods:
+			e.mostWoods = int(min(int64(e.mostWoods), max(l.value, 0)))
+		case minStrips:
+			e.least = max(e.least, l.value)
+		case linear:
+			low, high := l.low, l.high
+			if low != openLow {
+				low -= l.offset
+			}
+			if high != openHigh {
+				high -= l.offset
+			}
+			if l.mass {
+				e.massRow = min(e.massRow, high)
+				continue
+			}
+			i, ok := byForm[l.form]
+			if !ok {
+				i = len(e.rows)
+				byForm[l.form] = i
+				e.rows = append(e.rows, enumRow{openLow, openHigh})
+				coefs = append(coefs, l.coef)
+			}
+			e.rows[i].low, e.rows[i].high = max(e.rows[i].low, low), min(e.rows[i].high, high)
+		}
+	}
+	for _, o := range objs {
+		if o.mass {
+			e.objForm = append(e.objForm, -1)
+			continue
+		}
+		c := make([]int64, len(o.coef))
+		for i, k := range o.coef {
+			c[i] = o.sign * k
+		}
+		e.objForm = append(e.objForm, len(coefs))
+		coefs = append(coefs, c)
+	}
+	if s != nil {
+		e.varForm = len(coefs)
+		// C at the measuring station comes along, for the allowance.
+		coefs = append(coefs, s.variance, s.dev, f.measure.coef)
+	}
+	e.forms = len(coefs)
+	e.classify(active, coefs)
+	return e
+}
+
+// classify merges groups that agree in every form, as [form.model] does.
+func (e *enumeration) classify(active func(*limit) bool, coefs [][]int64) {
+	f := e.f
+	m := &classModel{f: f}
+	banned := func(v variable) bool { return f.banned(v, active) }
+	m.classify(coefs, banned)
+	for _, members := range m.members {
+		c := enumClass{perSide: int64(f.groups[members[0]].PerSide), coef: make([][]int64, len(f.p.Candidates))}
+		for ci := range f.p.Candidates {
+			v := f.at[members[0]][ci]
+			if v < 0 || banned(f.vars[v]) {
+				continue
+			}
+			c.coef[ci] = make([]int64, len(coefs))
+			for i, k := range coefs {
+				c.coef[ci][i] = k[v]
+			}
+			c.density = append(c.density, ci)
+		}
+		for _, gi := range members {
+			for range f.groups[gi].Strips {
+				c.units = append(c.units, gi)
+			}
+		}
+		if len(c.density) > 0 {
+			first := c.density[0]
+			massOf := func(gi, ci int) int64 { return f.mass[f.at[gi][ci]] }
+			slices.SortStableFunc(c.units, func(a, b int) int { return cmp.Compare(massOf(b, first), massOf(a, first)) })
+			biggest := c.units[0]
+			slices.SortStableFunc(c.density, func(a, b int) int { return cmp.Compare(massOf(biggest, a), massOf(biggest, b)) })
+			c.prefix = make([][]int64, len(f.p.Candidates))
+			for _, ci := range c.density {
+				p := make([]int64, len(c.units)+1)
+				for k, gi := range c.units {
+					p[k+1] = p[k] + massOf(gi, ci)
+				}
+				c.prefix[ci] = p
+			}
+			// Greedy (the lightest wood on the heaviest strips) is exact where swapping neighbours never helps.
+			c.monge = true
+			for k := 1; k < len(c.units) && c.monge; k++ {
+				for j := 1; j < len(c.density); j++ {
+					big, small, light, dense := c.units[k-1], c.units[k], c.density[j-1], c.density[j]
+					if massOf(big, light)+massOf(small, dense) > massOf(big, dense)+massOf(small, light) {
+						c.monge = false
+						break
+					}
+				}
+			}
+		}
+		e.classes = append(e.classes, c)
+	}
+}
+
+// banned reports whether an active hardness limit keeps a wood from a position.
+func (f *form) banned(v variable, active func(*limit) bool) bool {
+	for _, l := range f.limits {
+		if l.kind == hardness && active(l) && l.position == f.groups[v.group].Position &&
+			!f.p.Board.Woods[f.woodOf(v)].HardnessN.AtLeast(l.asked) {
+			return true
+		}
+	}
+	return false
+}
+
+// usesSets reports whether layouts are told apart by the set of woods they use.
+func (e *enumeration) usesSets() bool { return e.least > 1 || e.mostWoods < len(e.f.p.Candidates) }
+
+// sets are the sets of woods to go through, as bits of candidates, the largest first: a large set finds most of the front,
+// and what it finds prunes the others. Where no limit speaks of used woods there is one: all of them.
+func (e *enumeration) sets() []uint64 {
+	n := len(e.f.p.Candidates)
+	if !e.usesSets() {
+		return []uint64{1<<n - 1}
+	}
+	var out []uint64
+	var add func(from int, set uint64, left int)
+	add = func(from int, set uint64, left int) {
+		if set != 0 {
+			out = append(out, set)
+		}
+		if left == 0 {
+			return
+		}
+		for i := from; i < n; i++ {
+			add(i+1, set|1<<i, left-1)
+		}
+	}
+	add(0, 0, e.mostWoods)
+	slices.SortStableFunc(out, func(a, b uint64) int { return cmp.Compare(bits.OnesCount64(b), bits.OnesCount64(a)) })
+	return out
+}
+
+// options is how many combinations of options there are over all sets: known beforehand, and what decides between the
+// methods. +Inf where enumeration is out of the question.
+func (e *enumeration) options() float64 {
+	n := len(e.f.p.Candidates)
+	if n > 63 || len(e.classes) > 64 {
+		return math.Inf(1)
+	}
+	var sets float64 = 1
+	if e.usesSets() {
+		sets = 0
+		for k := 1; k <= e.mostWoods; k++ {
+			sets += choose(n, k)
+		}
+		if sets > 200_000 {
+			return math.Inf(1)
+		}
+	}
+	var all float64
+	for _, set := range e.sets() {
+		product := 1.0
+		for _, c := range e.classes {
+			woods := 0
+			for _, ci := range c.density {
+				if set>>ci&1 == 1 {
+					woods++
+				}
+			}
+			k := choose(len(c.units)+woods-1, len(c.units))
+			if woods == 0 {
+				k = 0
+			}
+			if k > mostInClass || !c.monge && k > mostInClass/10 {
+				return math.Inf(1)
+			}
+			product *= k
+		}
+		all += product
+	}
+	return all
+}
+
+func choose(n, k int) float64 {
+	c := 1.0
+	for i := 1; i <= k; i++ {
+		c = c * float64(n-k+i) / float64(i)
+	}
+	return math.Round(c)
+}
+
+// A found leaf: the objectives in steps and fine, and how to rebuild it.
+type leaf struct {
+	steps, fine []int64
+	set         int
+	choice      []int32 // option by class
+}
+
+// order puts leaves by their steps, and equal ones in the written order that decides which layout stands for them: the
+// least fine values in turn, then the first set and options.
+func (a *leaf) order(b *leaf) int {
+	return cmp.Or(slices.Compare(a.steps, b.steps), slices.Compare(a.fine, b.fine), cmp.Compare(a.set, b.set), slices.Compare(a.choice, b.choice))
+}
+
+func (e *enumeration) name() Method { return Enumeration }
+
+// front implements [method].
+func (e *enumeration) front(ctx context.Context, progress func(Progress)) (found, error) {
+	var each func(done, sets, points int)
+	if progress != nil {
+		var mu sync.Mutex
+		each = func(done, sets, points int) {
+			mu.Lock()
+			defer mu.Unlock()
+			progress(Progress{Points: points, SetsDone: done, Sets: sets})
+		}
+	}
+	points, complete := e.search(ctx, each)
+	if complete || len(points) == 0 {
+		return found{points: points, complete: complete}, nil
+	}
+	return found{last: &points[0]}, nil // nothing of it is proven
+}
+
+// search goes through every set. When ctx ends first, what is found is a set of layouts within the limits, no more, and
+// complete is false.
+func (e *enumeration) search(ctx context.Context, each func(done, sets, points int)) (points []solution, complete bool) {
+	for _, c := range e.classes {
+		if len(c.density) == 0 {
+			return nil, true // a class that no wood may fill
+		}
+	}
+	sets := e.sets()
+	a := e.newArchive()
+	var next atomic.Int64
+	var stopped atomic.Bool
+	defer context.AfterFunc(ctx, func() { stopped.Store(true) })()
+	if ctx.Err() != nil {
+		stopped.Store(true)
+	}
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(sets)) {
+		wg.Go(func() {
+			w := e.newWalker(a, &stopped)
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(sets) || stopped.Load() {
+					return
+				}
+				w.walk(i, sets[i])
+				if each != nil {
+					each(i+1, len(sets), a.size())
+				}
+			}
+		})
+	}
+	wg.Wait()
+	w := e.newWalker(a, &stopped)
+	for _, l := range a.sorted() {
+		points = append(points, solution{values: l.steps, n: w.counts(&l, sets[l.set])})
+	}
+	return points, !stopped.Load()
+}
+
+// An archive holds what is nondominated so far, for all walkers. Its table answers fast, and to the safe side, whether a
+// fine vector is dominated: table[b][c] is a first objective from which on everything whose second and third objective lie in
+// bucket b and c, or above, is dominated. Walkers read it without a lock; its entries only ever fall.
+type archive struct {
+	e        *enumeration
+	mu       sync.Mutex
+	leaves   []leaf
+	dirty    int // leaves added since the last filter
+	low      [2]int64
+	width    [2]int64 // of a bucket
+	buckets  [2]int
+	table    []atomic.Int64
+	coarse   []atomic.Int64 // over few buckets of the second objective, for branches
+	cWidth   int64
+	accepted int
+}
+
+const (
+	fineBuckets   = 8192 // of the second objective, with two objectives
+	midBuckets    = 512  // of the second and third, with three
+	coarseBuckets = 256
+)
+
+func (e *enumeration) newArchive() *archive {
+	a := &archive{e: e, buckets: [2]int{1, 1}, width: [2]int64{1, 1}}
+	for k := range min(len(e.objs)-1, 2) {
+		low, high := e.objectiveRange(k + 1)
+		a.buckets[k] = fineBuckets
+		if len(e.objs) > 2 {
+			a.buckets[k] = midBuckets
+		}
+		a.low[k] = low
+		a.width[k] = (high-low)/int64(a.buckets[k]) + 1
+		if k == 0 {
+			a.cWidth = (high-low)/coarseBuckets + 1
+		}
+	}
+	a.table = make([]atomic.Int64, a.buckets[0]*a.buckets[1])
+	a.coarse = make([]atomic.Int64, coarseBuckets)
+	for i := range a.table {
+		a.table[i].Store(openHigh)
+	}
+	for i := range a.coarse {
+		a.coarse[i].Store(openHigh)
+	}
+	return a
+}
+
+// objectiveRange encloses objective k, fine, offset in.
+func (e *enumeration) objectiveRange(k int) (low, high int64) {
+	o := e.objs[k]
+	c := make([]int64, len(o.coef))
+	for i := range c {
+		c[i] = o.sign * o.coef[i]
+	}
+	low, high = e.f.rangeOf(c)
+	return low + o.offset, high + o.offset
+}
+
+// dominated reports, to the safe side, whether a fine vector is strictly dominated.
+func (a *archive) dominated(v []int64) bool {
+	i := 0
+	if len(v) > 1 {
+		i = int((v[1] - a.low[0]) / a.width[0])
+		if len(v) > 2 {
+			i = i*a.buckets[1] + int((v[2]-a.low[1])/a.width[1])
+		}
+	}
+	return v[0] >= a.table[i].Load()
+}
+
+// add takes a vector in.
+func (a *archive) add(fine []int64, set int, choice []int32) {
+	l := leaf{fine: slices.Clone(fine), set: set, choice: slices.Clone(choice)}
+	for i, o := range a.e.objs {
+		l.steps = append(l.steps, o.step(fine[i]))
+	}
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.leaves = append(a.leaves, l)
+	a.dirty++
+	a.enter(&l)
+	if a.dirty > 2000+len(a.leaves)/2 {
+		a.filter()
+	}
+}
+
+// enter lowers the table by a leaf. It dominates strictly whatever is not lighter in steps, is worse in the second
+// objective by a step, and not better in the third.
+func (a *archive) enter(l *leaf) {
+	objs := a.e.objs
+	begin := func(i int) int64 { return objs[i].end(l.steps[i]-1) + 1 } // the least fine value of the step
+	from := begin(0)
+	if len(objs) == 1 { // the value is all that is asked: an equal one is of no use
+		if from < a.table[0].Load() {
+			a.table[0].Store(from)
+		}
+		return
+	}
+	worse := objs[1].end(l.steps[1]) + 1
+	if d := worse - a.low[0]; len(objs) == 2 {
+		for b := int((d + a.width[0] - 1) / a.width[0]); b < a.buckets[0] && a.table[b].Load() > from; b++ {
+			a.table[b].Store(from)
+		}
+		for b := int((d + a.cWidth - 1) / a.cWidth); b < coarseBuckets && a.coarse[b].Load() > from; b++ {
+			a.coarse[b].Store(from)
+		}
+		return
+	}
+	b0 := max(0, int((worse-a.low[0]+a.width[0]-1)/a.width[0]))
+	c0 := max(0, int((begin(2)-a.low[1]+a.width[1]-1)/a.width[1]))
+	if c0 >= a.buckets[1] {
+		return
+	}
+	for b := b0; b < a.buckets[0]; b++ {
+		row := a.table[b*a.buckets[1] : (b+1)*a.buckets[1]]
+		if row[c0].Load() <= from {
+			return // and so it is for every worse second objective
+		}
+		for c := c0; c < len(row) && row[c].Load() > from; c++ {
+			row[c].Store(from)
+		}
+	}
+}
+
+// filter drops what is dominated, and of equal vectors all but the first in order.
+func (a *archive) filter() {
+	slices.SortFunc(a.leaves, func(x, y leaf) int { return x.order(&y) })
+	var stairs []stair
+	kept := a.leaves[:0]
+	for _, l := range a.leaves {
+		var s stair
+		if len(l.steps) > 1 {
+			s[0] = l.steps[1]
+		}
+		if len(l.steps) > 2 {
+			s[1] = l.steps[2]
+		}
+		// Whatever dominates it, or equals it, came before.
+		i, _ := slices.BinarySearchFunc(stairs, s, func(x, y stair) int { return cmp.Compare(x[0], y[0]) })
+		if i < len(stairs) && stairs[i][0] == s[0] && stairs[i][1] <= s[1] || i > 0 && stairs[i-1][1] <= s[1] {
+			continue
+		}
+		j := i
+		for j < len(stairs) && stairs[j][1] >= s[1] {
+			j++
+		}
+		stairs = slices.Replace(stairs, i, j, s)
+		kept = append(kept, l)
+	}
+	clear(a.leaves[len(kept):])
+	a.leaves = kept
+	a.dirty = 0
+}
+
+// A stair is a corner of the region that the leaves so far dominate: second and third objective.
+type stair [2]int64
+
+func (a *archive) size() int {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	return len(a.leaves)
+}
+
+func (a *archive) sorted() []leaf {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.filter()
+	return a.leaves
+}
+
+// An option is one count vector of a class.
+type option struct {
+	mass   int64
+	counts []uint8 // by wood of the set
+	forms  []int64
+}
+
+// A level is a class with its options for one set, and what the classes after it can add.
+type level struct {
+	class   int
+	options []option
+	remLow  []int64 // by form: what the levels from this one on add at least
+	remHigh []int64
+	remMass int64    // the least
+	remMax  []int64  // by wood of the set: how many strips per side they can still hold
+	hull    []corner // lower hull of mass over the (negated) second objective, of the levels from this one on
+	leaves  float64  // combinations from this level on
+}
+
+// A corner is a break of a convex lower bound: to lower the second objective to x, at least mass y is needed.
+type corner struct{ x, y float64 }
+
+// A walker goes through sets, one at a time.
+type walker struct {
+	e       *enumeration
+	a       *archive
+	stopped *atomic.Bool
+	set     int
+	woods   []int // candidates of the set
+	levels  []level
+	part    [][]int64 // by level: forms of what is chosen above it
+	mass    []int64
+	used    [][]int64 // by level, by wood of the set: strips per side so far
+	choice  []int32   // by class
+	fine    []int64
+	check   []int // rows that the last level can still break
+	pages   []page
+	nodes   uint
+}
+
+func (e *enumeration) newWalker(a *archive, stopped *atomic.Bool) *walker {
+	return &walker{e: e, a: a, stopped: stopped, choice: make([]int32, len(e.classes)), fine: make([]int64, len(e.objs))}
+}
+
+// prepare puts the classes in order for a set and finds what each level on can still add; false when a class has no wood.
+// Options are listed only when they are needed: many sets are out of the question as a whole.
+func (w *walker) prepare(set uint64) bool {
+	e := w.e
+	w.woods = w.woods[:0]
+	for ci := range e.f.p.Candidates {
+		if set>>ci&1 == 1 {
+			w.woods = append(w.woods, ci)
+		}
+	}
+	w.levels = w.levels[:0]
+	for i := range e.classes {
+		c := &e.classes[i]
+		woods := 0
+		for _, ci := range w.woods {
+			if c.coef[ci] != nil {
+				woods++
+			}
+		}
+		if woods == 0 {
+			return false
+		}
+		w.levels = append(w.levels, level{class: i, leaves: choose(len(c.units)+woods-1, len(c.units))})
+	}
+	slices.SortStableFunc(w.levels, func(a, b level) int { return cmp.Compare(a.leaves, b.leaves) })
+	n := len(w.levels)
+	w.part, w.mass, w.used = w.part[:0], w.mass[:0], w.used[:0]
+	for range n + 1 {
+		w.part = append(w.part, make([]int64, e.forms))
+		w.mass = append(w.mass, 0)
+		w.used = append(w.used, make([]int64, len(w.woods)))
+	}
+	var start corner
+	var edges []edge
+	for i := n - 1; i >= 0; i-- {
+		l := &w.levels[i]
+		c := &e.classes[l.class]
+		units := int64(len(c.units))
+		l.remLow, l.remHigh, l.remMax = make([]int64, e.forms), make([]int64, e.forms), make([]int64, len(w.woods))
+		for k := range e.forms {
+			low, high := int64(openHigh), int64(openLow)
+			for _, ci := range w.woods {
+				if v := c.coef[ci]; v != nil {
+					low, high = min(low, v[k]), max(high, v[k])
+				}
+			}
+			l.remLow[k], l.remHigh[k] = units*low, units*high
+		}
+		for k, ci := range w.woods {
+			if c.coef[ci] != nil {
+				l.remMax[k] = units * c.perSide
+			}
+		}
+		for u := range c.units {
+			least := int64(openHigh)
+			for _, ci := range w.woods {
+				if c.coef[ci] != nil {
+					least = min(least, c.unit(u, ci))
+				}
+			}
+			l.remMass += least
+		}
+		if w.hulls() {
+			var from corner
+			from, edges = c.edges(w.woods, e.objForm[1], edges)
+			start.x += from.x
+			start.y += from.y
+			l.hull = join(start, edges)
+		}
+		if i+1 < n {
+			next := &w.levels[i+1]
+			l.remMass += next.remMass
+			for k := range l.remLow {
+				l.remLow[k] += next.remLow[k]
+				l.remHigh[k] += next.remHigh[k]
+			}
+			for k := range l.remMax {
+				l.remMax[k] += next.remMax[k]
+			}
+			l.leaves *= next.leaves
+		}
+	}
+	return true
+}
+
+// list lists the options of every level.
+func (w *walker) list() {
+	for len(w.pages) < len(w.levels) {
+		w.pages = append(w.pages, page{})
+	}
+	for i := range w.levels {
+		l := &w.levels[i]
+		l.options = w.e.classes[l.class].list(w.woods, w.e.forms, &w.pages[i])
+	}
+}
+
+// A page is memory that a level's options are written on, set after set.
+type page struct {
+	options []option
+	forms   []int64
+	counts  []uint8
+}
+
+// of gives the page room.
+func (p *page) of(size, forms, woods int) {
+	p.options = slices.Grow(p.options[:0], size)
+	p.forms = slices.Grow(p.forms[:0], size*forms)[:size*forms]
+	p.counts = slices.Grow(p.counts[:0], size*woods)[:size*woods]
+}
+
+// hulls reports whether branches are held against the front by hulls: with mass against one other objective.
+func (w *walker) hulls() bool { return len(w.e.objs) == 2 && w.e.objForm[0] < 0 && w.e.objForm[1] >= 0 }
+
+// list is every count vector of a class over the woods of a set, each with its least mass.
+func (c *enumClass) list(woods []int, forms int, p *page) []option {
+	// From the lightest wood on: taken in this order, on the heaviest units first, the woods make the greedy assignment.
+	var mine, at []int // candidates, and their places in woods
+	for _, ci := range c.density {
+		if k := slices.Index(woods, ci); k >= 0 {
+			mine, at = append(mine, ci), append(at, k)
+		}
+	}
+	if len(mine) == 0 {
+		return nil
+	}
+	n := len(c.units)
+	size := int(choose(n+len(mine)-1, n))
+	p.of(size, forms, len(woods))
+	options, flat, counts := p.options, p.forms, p.counts
+	now := make([]uint8, len(woods))
+	sum := make([][]int64, len(mine)+1)
+	for i := range sum {
+		sum[i] = make([]int64, forms)
+	}
+	var fill func(i, left int, mass int64)
+	fill = func(i, left int, mass int64) {
+		coef, prefix := c.coef[mine[i]], c.prefix[mine[i]]
+		from := n - left // units before it are taken
+		if i == len(mine)-1 {
+			k := len(options)
+			o := option{mass: mass + prefix[n] - prefix[from],
+				counts: counts[k*len(woods) : (k+1)*len(woods) : (k+1)*len(woods)], forms: flat[k*forms : (k+1)*forms : (k+1)*forms]}
+			copy(o.counts, now)
+			o.counts[at[i]] = uint8(left)
+			for j := range o.forms {
+				o.forms[j] = sum[i][j] + int64(left)*coef[j]
+			}
+			options = append(options, o)
+			return
+		}
+		copy(sum[i+1], sum[i])
+		for k := 0; k <= left; k++ {
+			now[at[i]] = uint8(k)
+			fill(i+1, left-k, mass+prefix[from+k]-prefix[from])
+			for j, v := range coef {
+				sum[i+1][j] += v
+			}
+		}
+		now[at[i]] = 0
+	}
+	fill(0, n, 0)
+	if !c.monge {
+		c.assign(woods, options)
+	}
+	return options
+}
+
+// unit is the mass of unit u in a wood.
+func (c *enumClass) unit(u, ci int) int64 { return c.prefix[ci][u+1] - c.prefix[ci][u] }
+
+// assign gives each option its least mass by dynamic programming over the units, where greedy may miss it.
+func (c *enumClass) assign(woods []int, options []option) {
+	best := map[string]int64{string(make([]byte, len(woods))): 0}
+	for u := range c.units {
+		next := make(map[string]int64, len(best)*2)
+		for key, m := range best {
+			for k, ci := range woods {
+				if c.coef[ci] == nil {
+					continue
+				}
+				b := []byte(key)
+				b[k]++
+				v := m + c.unit(u, ci)
+				if old, ok := next[string(b)]; !ok || v < old {
+					next[string(b)] = v
+				}
+			}
+		}
+		best = next
+	}
+	for i := range options {
+		options[i].mass = best[string(options[i].counts)]
+	}
+}
+
+// edges appends the edges of the lower convex hull of a class's options, an objective's form against mass, and returns its
+// corner with the lowest form. Any units can have any woods, so the hull is the sum of the units' hulls.
+func (c *enumClass) edges(woods []int, form int, e []edge) (corner, []edge) {
+	var start corner
+	var points, h []corner
+	for u := range c.units {
+		points, h = points[:0], h[:0]
+		for _, ci := range woods {
+			if c.coef[ci] != nil {
+				points = append(points, corner{float64(c.coef[ci][form]), float64(c.unit(u, ci))})
+			}
+		}
+		slices.SortFunc(points, func(a, b corner) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) })
+		for _, q := range points {
+			if len(h) > 0 && q.y >= h[len(h)-1].y {
+				continue // heavier and no better
+			}
+			for len(h) > 1 && cross(h[len(h)-2], h[len(h)-1], q) <= 0 {
+				h = h[:len(h)-1]
+			}
+			h = append(h, q)
+		}
+		start.x += h[0].x
+		start.y += h[0].y
+		for k := 1; k < len(h); k++ {
+			e = append(e, edge{h[k].x - h[k-1].x, h[k].y - h[k-1].y})
+		}
+	}
+	return start, e
+}
+
+// An edge of a hull: so much more of the form, so much less mass.
+type edge struct{ dx, dy float64 }
+
+func cross(a, b, c corner) float64 { return (b.x-a.x)*(c.y-a.y) - (b.y-a.y)*(c.x-a.x) }
+
+// join is the hull that begins at a corner and has all the edges, steepest first.
+func join(start corner, edges []edge) []corner {
+	edges = slices.Clone(edges)
+	slices.SortFunc(edges, func(a, b edge) int { return cmp.Compare(a.dy*b.dx, b.dy*a.dx) })
+	h := make([]corner, 1, len(edges)+1)
+	h[0] = start
+	for _, e := range edges {
+		last := h[len(h)-1]
+		h = append(h, corner{last.x + e.dx, last.y + e.dy})
+	}
+	return h
+}
+
+// walk goes through one set.
+func (w *walker) walk(index int, set uint64) {
+	if !w.prepare(set) {
+		return
+	}
+	w.set = index
+	if w.possible(0) {
+		w.list()
+		w.descend(0)
+	}
+}
+
+// possible reports whether the levels from i on can still keep every limit and be worth it.
+func (w *walker) possible(i int) bool {
+	e, l, part := w.e, &w.levels[i], w.part[i]
+	for r := range e.rows {
+		if part[r]+l.remLow[r] > e.rows[r].high || part[r]+l.remHigh[r] < e.rows[r].low {
+			return false
+		}
+	}
+	if w.mass[i]+l.remMass > e.massRow {
+		return false
+	}
+	if e.usesSets() {
+		need := max(e.least, 1)
+		var lacking int64
+		for k, u := range w.used[i] {
+			if u+l.remMax[k] < need {
+				return false
+			}
+			lacking += max(0, need-u)
+		}
+		if lacking > 0 && lacking > w.room(i) {
+			return false
+		}
+	}
+	// The best that every objective can still reach, each for itself.
+	for k, o := range e.objs {
+		if f := e.objForm[k]; f < 0 {
+			w.fine[k] = w.mass[i] + l.remMass + o.offset
+		} else {
+			w.fine[k] = part[f] + l.remLow[f] + o.offset
+		}
+	}
+	if w.a.dominated(w.fine) {
+		return false
+	}
+	return l.hull == nil || l.leaves < 64 || w.beyond(i)
+}
+
+// room is how many strips per side the levels from i on hold.
+func (w *walker) room(i int) int64 {
+	var n int64
+	for _, l := range w.levels[i:] {
+		c := &w.e.classes[l.class]
+		n += c.perSide * int64(len(c.units))
+	}
+	return n
+}
+
+// beyond reports whether the hull of what is left, from where the branch stands, comes out anywhere below the front.
+func (w *walker) beyond(i int) bool {
+	e, a, l := w.e, w.a, &w.levels[i]
+	f := e.objForm[1]
+	x0 := float64(w.part[i][f] + e.objs[1].offset)
+	y0 := float64(w.mass[i] + e.objs[0].offset)
+	h := l.hull
+	k := 0
+	first := int((x0 + h[0].x - float64(a.low[0])) / float64(a.cWidth))
+	for b := max(first, 0); b < coarseBuckets; b++ {
+		// The least mass for a second objective up to the end of the bucket.
+		x := float64(a.low[0]+int64(b+1)*a.cWidth) - x0
+		for k+1 < len(h) && h[k+1].x <= x {
+			k++
+		}
+		y := h[k].y
+		if k+1 < len(h) && x > h[k].x {
+			y += (h[k+1].y - h[k].y) * (x - h[k].x) / (h[k+1].x - h[k].x)
+		}
+		if y0+y-0.5 < float64(a.coarse[b].Load()) {
+			return true
+		}
+		if k+1 == len(h) {
+			return false // no lighter any further, and the front only gets lighter
+		}
+	}
+	return false
+}
+
+// descend goes through the options of level i.
+func (w *walker) descend(i int) {
+	if i == len(w.levels)-1 {
+		w.last(i)
+		return
+	}
+	l := &w.levels[i]
+	per := w.e.classes[l.class].perSide
+	part, next := w.part[i], w.part[i+1]
+	for k := range l.options {
+		o := &l.options[k]
+		for j := range next {
+			next[j] = part[j] + o.forms[j]
+		}
+		w.mass[i+1] = w.mass[i] + o.mass
+		for j, c := range o.counts {
+			w.used[i+1][j] = w.used[i][j] + int64(c)*per
+		}
+		if !w.possible(i + 1) {
+			continue
+		}
+		w.choice[l.class] = int32(k)
+		w.descend(i + 1)
+		if w.nodes++; w.nodes%256 == 0 && w.stopped.Load() {
+			return
+		}
+	}
+}
+
+// last goes through the options of the last class: the loop that most of the time is spent in.
+func (w *walker) last(i int) {
+	e, l, part := w.e, &w.levels[i], w.part[i]
+	w.check = w.check[:0]
+	for r := range e.rows {
+		if part[r]+l.remLow[r] < e.rows[r].low || part[r]+l.remHigh[r] > e.rows[r].high {
+			w.check = append(w.check, r)
+		}
+	}
+	need := int64(0)
+	if e.usesSets() {
+		need = max(e.least, 1)
+	}
+	per := e.classes[l.class].perSide
+options:
+	for k := range l.options {
+		o := &l.options[k]
+		mass := w.mass[i] + o.mass
+		for j := range e.objs {
+			if f := e.objForm[j]; f < 0 {
+				w.fine[j] = mass + e.objs[j].offset
+			} else {
+				w.fine[j] = part[f] + o.forms[f] + e.objs[j].offset
+			}
+		}
+		if mass > e.massRow || w.a.dominated(w.fine) {
+			continue
+		}
+		for _, r := range w.check {
+			if v := part[r] + o.forms[r]; v < e.rows[r].low || v > e.rows[r].high {
+				continue options
+			}
+		}
+		if need > 0 {
+			for j, c := range o.counts {
+				if w.used[i][j]+int64(c)*per < need {
+					continue options
+				}
+			}
+		}
+		if v := e.varForm; v >= 0 && !e.scatter.allows(part[v]+o.forms[v], part[v+1]+o.forms[v+1], part[v+2]+o.forms[v+2]) {
+			continue
+		}
+		w.choice[l.class] = int32(k)
+		w.a.add(w.fine, w.set, w.choice)
+		if e.any {
+			w.stopped.Store(true)
+			return
+		}
+	}
+}
+
+// counts rebuilds the counts of a leaf.
+func (w *walker) counts(l *leaf, set uint64) []int64 {
+	f := w.e.f
+	n := make([]int64, len(f.vars))
+	w.prepare(set)
+	w.list()
+	for _, lv := range w.levels {
+		c := &w.e.classes[lv.class]
+		o := lv.options[l.choice[lv.class]]
+		for u, ci := range c.spread(w.woods, o) {
+			n[f.at[c.units[u]][ci]]++
+		}
+	}
+	return n
+}
+
+// spread is the wood of every unit in the lightest assignment of an option.
+func (c *enumClass) spread(woods []int, o option) []int {
+	left := slices.Clone(o.counts)
+	if c.monge {
+		var out []int
+		for _, ci := range c.density {
+			if k := slices.Index(woods, ci); k >= 0 {
+				for range left[k] {
+					out = append(out, ci)
+				}
+			}
+		}
+		return out
+	}
+	// Back through the units: the wood whose removal leaves the least mass for the rest.
+	out := make([]int, len(c.units))
+	mass := o.mass
+	for u := len(c.units) - 1; u >= 0; u-- {
+		head := enumClass{units: c.units[:u], coef: c.coef, prefix: c.prefix, density: c.density}
+		for k, ci := range woods {
+			if left[k] == 0 {
+				continue
+			}
+			left[k]--
+			rest := []option{{counts: left}}
+			head.assign(woods, rest)
+			if rest[0].mass+c.unit(u, ci) == mass {
+				out[u], mass = ci, rest[0].mass
+				break
+			}
+			left[k]++
+		}
+	}
+	return out
+}
