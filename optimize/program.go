@@ -68,6 +68,11 @@ type Limits struct {
 	MinFastPct    Limit // by volume of the core
 	MinCertPct    Limit // by volume of the core
 	MaxScatterPct Limit // coefficient of variation of EI at the measuring station
+	FlexLow       Limit // N/mm, of the section the board means
+	FlexHigh      Limit
+	MaxUtilPct    Limit   // of bending strength and core shear under the design load
+	DesignLoadN   float64 // in the middle of the support span
+	SafetyFactor  float64 // 0: 1
 	FastUpToYears float64
 	HoldingRef    species.Wood // 100 % of screw holding
 }
