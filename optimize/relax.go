@@ -82,12 +82,16 @@ func (l *limit) named() string {
 	return l.name + " (" + l.where + ")"
 }
 
-// asks is the limit and its cell inside brackets.
+// asks is what the limit asks of its form, and its cell, for the inside of brackets.
 func (l *limit) asks() string {
-	if l.where == "" {
-		return l.name
+	s := l.name
+	if l.form != "" {
+		s = strings.TrimPrefix(s, l.form+" ")
 	}
-	return l.name + ", " + l.where
+	if l.where == "" {
+		return s
+	}
+	return s + ", " + l.where
 }
 
 // clash returns a smallest set of the active limits that no layout keeps; nil when a layout keeps them all.

@@ -15,15 +15,13 @@ import (
 
 // Program is one model's question: its board, the woods that may be used where and at what price, and its limits. offers
 // are those of every supplier's price sheet; they count only where the book has suppliers or stock. A finding that is an error
-// means that there is no program: an unknown model, a position for which no wood can be had, or a limit that front does not
-// hold layouts to yet.
+// means that there is no program: an unknown model, or a position for which no wood can be had.
 func (j *Job) Program(model string, offers []sourcing.Offer) (*optimize.Program, sourcing.Findings) {
 	md, err := j.Model(model)
 	if err != nil {
 		return nil, sourcing.Findings{{File: j.File, Sheet: "Models", Problem: sentence(err), Advice: "name one of them"}}
 	}
 	b := &programBuilder{job: j, md: md, offers: offers, prices: map[priceKey]priced{}}
-	b.heldLimits()
 	b.pick()
 	p := b.program()
 	b.found.Sort()
@@ -63,18 +61,6 @@ func (b *programBuilder) fault(where, problem, advice string) {
 		f.Row, f.Col = row, col
 	}
 	b.found = append(b.found, f)
-}
-
-// heldLimits refuses what a front would have to ignore in silence.
-func (b *programBuilder) heldLimits() {
-	for _, l := range []struct {
-		limit optimize.Limit
-		name  string
-	}{{b.md.Limits.FlexLow, "Flex low"}, {b.md.Limits.FlexHigh, "Flex high"}, {b.md.Limits.MaxUtilisationPct, "Max utilisation"}} {
-		if l.limit.Set {
-			b.fault(l.limit.Where, fmt.Sprintf("%s is set for %q, but front does not hold layouts to this limit yet", l.name, b.md.Name), "clear the cell")
-		}
-	}
 }
 
 // price is the cheapest way to a strip of a wood at this blank.
@@ -278,7 +264,9 @@ func (b *programBuilder) limits(at func(id string) int) optimize.Limits {
 	l := optimize.Limits{
 		Windows: md.Windows, MaxCost: md.Limits.MaxCost, MaxCoreMassG: md.Limits.MaxCoreMassG, MaxWoods: md.Limits.MaxWoods,
 		MinStrips: md.Limits.MinStrips, MinFastPct: md.Limits.MinFastPct, MinCertPct: md.Limits.MinCertPct,
-		MaxScatterPct: md.Limits.MaxScatterPct, FastUpToYears: b.job.Shop.FastUpToYears,
+		MaxScatterPct: md.Limits.MaxScatterPct, FlexLow: md.Limits.FlexLow, FlexHigh: md.Limits.FlexHigh,
+		MaxUtilPct: md.Limits.MaxUtilisationPct, DesignLoadN: md.Limits.DesignLoadN.Value, SafetyFactor: md.Limits.SafetyFactor.Value,
+		FastUpToYears: b.job.Shop.FastUpToYears,
 	}
 	l.HoldingRef, _ = b.job.Woods.Wood(b.job.Shop.HoldingRef)
 	for _, c := range md.Counts {
