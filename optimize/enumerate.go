@@ -39,9 +39,10 @@ type enumeration struct {
 	objForm []int // by objective: its form, −1 for mass
 	varForm int   // variance, then deviation; −1 when scatter is not limited
 
-	mostWoods int   // at most so many woods in a layout
-	least     int64 // strips per side of a wood where used; 0: no limit
-	any       bool  // one layout within the limits is enough
+	mostWoods int      // at most so many woods in a layout
+	least     int64    // strips per side of a wood where used; 0: no limit
+	any       bool     // one layout within the limits is enough
+	leaves    []*limit // decided layout by layout
 }
 
 // An enumRow is a form with its bounds.
@@ -64,6 +65,27 @@ func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s 
 	e := &enumeration{f: f, objs: objs, scatter: s, massRow: openHigh, varForm: -1, mostWoods: len(f.p.Candidates)}
 	var coefs [][]int64
 	byForm := map[string]int{}
+	row := func(l *limit) {
+		low, high := l.low, l.high
+		if low != openLow {
+			low -= l.offset
+		}
+		if high != openHigh {
+			high -= l.offset
+		}
+		if l.mass {
+			e.massRow = min(e.massRow, high)
+			return
+		}
+		i, ok := byForm[l.form]
+		if !ok {
+			i = len(e.rows)
+			byForm[l.form] = i
+			e.rows = append(e.rows, enumRow{openLow, openHigh})
+			coefs = append(coefs, l.coef)
+		}
+		e.rows[i].low, e.rows[i].high = max(e.rows[i].low, low), min(e.rows[i].high, high)
+	}
 	for _, l := range f.limits {
 		if !active(l) {
 			continue
@@ -74,25 +96,14 @@ func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s 
 		case minStrips:
 			e.least = max(e.least, l.value)
 		case linear:
-			low, high := l.low, l.high
-			if low != openLow {
-				low -= l.offset
+			row(l)
+		case flexLow:
+			for _, c := range f.ride.cuts(l) {
+				row(c)
 			}
-			if high != openHigh {
-				high -= l.offset
-			}
-			if l.mass {
-				e.massRow = min(e.massRow, high)
-				continue
-			}
-			i, ok := byForm[l.form]
-			if !ok {
-				i = len(e.rows)
-				byForm[l.form] = i
-				e.rows = append(e.rows, enumRow{openLow, openHigh})
-				coefs = append(coefs, l.coef)
-			}
-			e.rows[i].low, e.rows[i].high = max(e.rows[i].low, low), min(e.rows[i].high, high)
+		}
+		if l.leaf() {
+			e.leaves = append(e.leaves, l)
 		}
 	}
 	for _, o := range objs {
@@ -953,6 +964,9 @@ options:
 			continue
 		}
 		w.choice[l.class] = int32(k)
+		if len(e.leaves) > 0 && !w.keepsLeaves() {
+			continue
+		}
 		w.a.add(w.fine, w.set, w.choice)
 		if e.any {
 			w.stopped.Store(true)
@@ -961,15 +975,31 @@ options:
 	}
 }
 
+// keepsLeaves decides, for the options chosen, the limits that are decided layout by layout.
+func (w *walker) keepsLeaves() bool {
+	n := w.chosen(w.choice)
+	for _, l := range w.e.leaves {
+		if !w.e.f.keeps(l, n, nil) {
+			return false
+		}
+	}
+	return true
+}
+
 // counts rebuilds the counts of a leaf.
 func (w *walker) counts(l *leaf, set uint64) []int64 {
-	f := w.e.f
-	n := make([]int64, len(f.vars))
 	w.prepare(set)
 	w.list()
+	return w.chosen(l.choice)
+}
+
+// chosen is the counts of an option a class, of the set in hand.
+func (w *walker) chosen(choice []int32) []int64 {
+	f := w.e.f
+	n := make([]int64, len(f.vars))
 	for _, lv := range w.levels {
 		c := &w.e.classes[lv.class]
-		o := lv.options[l.choice[lv.class]]
+		o := lv.options[choice[lv.class]]
 		for u, ci := range c.spread(w.woods, o) {
 			n[f.at[c.units[u]][ci]]++
 		}

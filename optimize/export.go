@@ -57,6 +57,14 @@ func Model(p *Program, minEI float64) (m *mip.Model, notes []string, err error) 
 	if f.newScatter() != nil {
 		notes = append(notes, fmt.Sprintf("the scatter limit is not linear: it is written as %d chords, which let through at most a few thousandths more than the limit", chords))
 	}
+	for _, l := range f.limits {
+		switch l.kind {
+		case flexLow:
+			notes = append(notes, l.named()+": written as tangents, which let through layouts a little below it")
+		case flexHigh, strength:
+			notes = append(notes, l.named()+": not linear, and not in the program")
+		}
+	}
 	return m, notes, nil
 }
 

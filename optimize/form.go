@@ -48,6 +48,7 @@ type form struct {
 
 	measure *station
 	limits  []*limit
+	ride    *rideForm // nil when neither flex nor strength is limited
 }
 
 // newForm quantises a program. It is an error when the program contradicts itself; that no layout keeps the limits is not.

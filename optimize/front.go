@@ -201,6 +201,8 @@ type formProblem struct {
 	basis   *mip.Basis
 	solves  int
 	active  func(*limit) bool
+	cuts    []*limit // of limits on least flex
+	cutOff  []int64  // the counts last held against the limits decided layout by layout
 }
 
 func everyLimit(*limit) bool { return true }
@@ -211,6 +213,9 @@ func (f *form) newFormProblem(active func(*limit) bool, objs []objectiveForm, en
 		if l.kind == scatter && active(l) {
 			q.scatter = f.newScatter()
 			q.scatter.limitPct = l.asked
+		}
+		if l.kind == flexLow && active(l) {
+			q.cuts = append(q.cuts, f.ride.cuts(l)...)
 		}
 	}
 	q.build()
@@ -254,7 +259,7 @@ func (q *formProblem) build() {
 			key = append(key, o.coef)
 		}
 	}
-	q.c = q.f.model(q.active, q.scatter, key...)
+	q.c = q.f.model(q.active, q.scatter, q.cuts, key...)
 	q.rows, q.low, q.high, q.basis = nil, nil, nil, nil
 	for _, o := range q.objs {
 		r := q.c.row(o.row, o.coef, o.mass)
@@ -355,8 +360,37 @@ func (q *formProblem) least(ctx context.Context, weights, upper []int64) (answer
 			q.build()
 			continue
 		}
+		again, err := q.cut(n)
+		if err != nil {
+			return answer{}, err
+		}
+		if again {
+			q.build()
+			continue
+		}
 		return answer{status: r.Status, solution: solution{n: n, values: q.values(n)}, bound: r.Bound}, nil
 	}
+}
+
+// cut holds counts against the limits that are decided layout by layout. Against one on least flex it adds the tangent there, which
+// cuts them off; the others it cannot.
+func (q *formProblem) cut(n []int64) (again bool, err error) {
+	for _, l := range q.f.limits {
+		if !l.leaf() || !q.active(l) || q.f.keeps(l, n, nil) {
+			continue
+		}
+		if l.kind != flexLow {
+			return false, &NeedsEnumerationError{l.named()}
+		}
+		c := q.f.ride.tangent(l, n, len(q.cuts)+1)
+		if dot(c.coef, n) >= c.low || slices.Equal(n, q.cutOff) {
+			return false, &NeedsEnumerationError{l.named()} // nearer to the limit than whole coefficients can tell
+		}
+		q.cuts = append(q.cuts, c)
+		again = true
+	}
+	q.cutOff = n
+	return again, nil
 }
 
 // values are the objectives of counts, in steps.

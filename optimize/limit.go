@@ -17,6 +17,9 @@ const (
 	minStrips             // a coefficient of the "used" variables
 	hardness              // leaves woods out of a position
 	scatter               // a variance against a convex function of C
+	flexLow               // see rideForm, as the two after it
+	flexHigh
+	strength
 )
 
 // open is the absent side of a row.
@@ -38,7 +41,7 @@ type limit struct {
 	low, high int64   // linear: openLow or openHigh where there is none
 	value     int64   // maxWoods, minStrips: the bound
 	position  int     // hardness
-	asked     float64 // hardness in N, scatter in %
+	asked     float64 // hardness in N, scatter and utilisation in %, flex in N/mm
 
 	// text gives a reached value of the form in the user's unit: "258.31 N·m²".
 	text func(reached int64) string
@@ -223,6 +226,26 @@ func (f *form) addLimits() error {
 		add(limit{kind: scatter, name: fmt.Sprintf("scatter of EI at the measuring station at most %s %%", number(l.Value)), where: l.Where,
 			asked: l.Value, low: openLow, high: openHigh})
 	}
+	for _, e := range []struct {
+		Limit
+		kind kind
+		word string
+	}{{lim.FlexLow, flexLow, "at least"}, {lim.FlexHigh, flexHigh, "at most"}} {
+		if !e.Set {
+			continue
+		}
+		if b.SpanMM <= 0 {
+			return fmt.Errorf("flex is limited (%s), but there is no support span", e.Where)
+		}
+		add(limit{kind: e.kind, name: fmt.Sprintf("flex over %s mm %s %s N/mm", number(b.SpanMM), e.word, number(e.Value)),
+			form: fmt.Sprintf("flex over %s mm", number(b.SpanMM)), where: e.Where, asked: e.Value, low: openLow, high: openHigh})
+	}
+	for _, l := range f.limits {
+		if l.leaf() {
+			f.ride = f.newRide()
+			break
+		}
+	}
 	return nil
 }
 
@@ -279,8 +302,23 @@ func (f *form) keeps(l *limit, n []int64, s *scatterForm) bool {
 		}
 	case scatter:
 		return s.keeps(n)
+	case flexLow:
+		return f.ride.newtons(n) >= l.asked-flexStep/2
+	case flexHigh:
+		return f.ride.newtons(n) <= l.asked+flexStep/2
 	}
 	return true
+}
+
+// reached is what counts have of a limit's form, in words; empty where that says nothing.
+func (f *form) reached(l *limit, n []int64) string {
+	switch {
+	case l.kind == linear:
+		return l.text(dot(l.coef, n) + l.offset)
+	case l.kind == flexLow || l.kind == flexHigh:
+		return fixed(f.ride.newtons(n), flexStep) + " N/mm"
+	}
+	return ""
 }
 
 // woodsUsed counts the woods of a layout.

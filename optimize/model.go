@@ -43,7 +43,7 @@ type classModel struct {
 
 // model builds the program over the active limits. key forms are further forms, by variable, that classes must agree in
 // because the search bounds or minimises them.
-func (f *form) model(active func(*limit) bool, s *scatterForm, key ...[]int64) *classModel {
+func (f *form) model(active func(*limit) bool, s *scatterForm, cuts []*limit, key ...[]int64) *classModel {
 	c := &classModel{f: f, active: active, scatter: s, m: &mip.Model{Name: f.p.Model}, rows: map[string]int{}}
 	key = append(key, f.measure.coef)
 	if s != nil {
@@ -54,6 +54,9 @@ func (f *form) model(active func(*limit) bool, s *scatterForm, key ...[]int64) *
 			key = append(key, l.coef)
 		}
 	}
+	for _, l := range cuts {
+		key = append(key, l.coef)
+	}
 	banned := func(v variable) bool { return f.banned(v, active) }
 	c.classify(key, banned)
 	c.addCounts(banned)
@@ -63,6 +66,9 @@ func (f *form) model(active func(*limit) bool, s *scatterForm, key ...[]int64) *
 		if active(l) && l.kind == linear {
 			c.bound(l)
 		}
+	}
+	for _, l := range cuts {
+		c.bound(l)
 	}
 	if s != nil {
 		c.addScatter()
@@ -86,6 +92,9 @@ func (c *classModel) classify(key [][]int64, banned func(variable) bool) {
 			k = append(k, 1)
 			for _, coef := range key {
 				k = binary.AppendVarint(k, coef[v])
+			}
+			if f.ride != nil {
+				k = append(k, f.ride.profile(v)...)
 			}
 		}
 		id, ok := seen[string(k)]
@@ -389,7 +398,7 @@ func (c *classModel) recover(ctx context.Context, s solver, x []float64) ([]int6
 		}
 	}
 	for _, l := range f.limits {
-		if l.kind != scatter && c.active(l) && !f.keeps(l, n, c.scatter) {
+		if l.kind != scatter && !l.leaf() && c.active(l) && !f.keeps(l, n, c.scatter) {
 			return nil, fmt.Errorf("%w: it breaks %q", errRound, l.name)
 		}
 	}

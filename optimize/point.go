@@ -131,8 +131,8 @@ func Check(p *Program, l core.Layout) (*CheckResult, error) {
 	r.Point.ID = 1
 	for _, b := range f.breaks(n, f.newScatter()) {
 		s := b.name
-		if b.kind == linear {
-			s += ": it has " + b.text(dot(b.coef, n)+b.offset)
+		if has := f.reached(b, n); has != "" {
+			s += ": it has " + has
 		}
 		if b.where != "" {
 			s += " (" + b.where + ")"

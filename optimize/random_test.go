@@ -150,6 +150,16 @@ func randomProgram(r *rand.Rand) (*Program, core.Layout) {
 	if r.IntN(4) == 0 {
 		l.Positions[r.IntN(len(b.Positions))].MinHoldingPct = set(between(20, 200))
 	}
+	flex := fig.Flex.CoreNPerMM
+	if b.Section == core.Pressed {
+		flex = fig.Flex.PressedNPerMM
+	}
+	if r.IntN(5) == 0 {
+		l.FlexLow = set(math.Round(flex*between(85, 104)) / 100)
+	}
+	if r.IntN(6) == 0 {
+		l.FlexHigh = set(math.Round(flex*between(96, 115)) / 100)
+	}
 	return p, layout
 }
 
@@ -277,6 +287,16 @@ func keepsLimits(p *Program, l core.Layout, fig core.Figures) (keeps, near bool)
 	}
 	if lim.MaxScatterPct.Set {
 		atMost(fig.Scatter.EIPct, lim.MaxScatterPct.Value, 0.005, 1e-3)
+	}
+	flex := fig.Flex.CoreNPerMM
+	if b.Section == core.Pressed {
+		flex = fig.Flex.PressedNPerMM
+	}
+	if lim.FlexLow.Set {
+		atLeast(flex, lim.FlexLow.Value, 0.005, 1e-9)
+	}
+	if lim.FlexHigh.Set {
+		atMost(flex, lim.FlexHigh.Value, 0.005, 1e-9)
 	}
 	for i, pl := range lim.Positions {
 		var gravity, n float64

@@ -227,28 +227,40 @@ func (f *form) relax(ctx context.Context, how Options, l *limit, others func(*li
 			}
 		}
 	case scatter:
-		// Scatter is limited at the hundredth of a per cent: search those.
-		low, high := int64(math.Round(l.asked*100)), int64(20000)
-		if ok, err := try(func(l *limit) { l.asked = float64(high) / 100 }); !ok || err != nil {
-			return nil, err
-		}
-		for high-low > 1 {
-			mid := (low + high) / 2
-			ok, err := try(func(l *limit) { l.asked = float64(mid) / 100 })
-			if err != nil {
-				return nil, err
-			}
-			if ok {
-				high = mid
-			} else {
-				low = mid
-			}
-		}
-		out.To, out.level = fixed(float64(high)/100, 0.01)+" %", float64(high)/100
-		out.Sentence = fmt.Sprintf("with every other limit kept, scatter comes down to %s (asked: %s)", out.To, l.asks())
-		return out, nil
+		return f.relaxLevel(out, l, try, math.Round(l.asked*100), 20000, "scatter comes down to", "%")
+	case flexHigh:
+		return f.relaxLevel(out, l, try, math.Round(l.asked*100), 1e7, l.form+" comes down to", "N/mm")
+	case strength:
+		return f.relaxLevel(out, l, try, math.Round(l.asked*100), 1e6, "utilisation comes down to", "%")
+	case flexLow:
+		return f.relaxLevel(out, l, try, math.Round(l.asked*100), 0, l.form+" reaches at most", "N/mm")
 	}
 	return nil, nil
+}
+
+// relaxLevel finds the least relaxation of a limit that is no row, between its own level and a far one, in hundredths, by
+// halving: whatever is possible at one level is possible at every looser one.
+func (f *form) relaxLevel(out *Relaxation, l *limit, try func(func(*limit)) (bool, error), tight, loose float64, words, unit string) (*Relaxation, error) {
+	at := func(level float64) (bool, error) { return try(func(l *limit) { l.asked = level / 100 }) }
+	if ok, err := at(loose); !ok || err != nil {
+		return nil, err
+	}
+	for math.Abs(loose-tight) > 1 {
+		mid := math.Floor((tight + loose) / 2)
+		ok, err := at(mid)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			loose = mid
+		} else {
+			tight = mid
+		}
+	}
+	out.level = loose / 100
+	out.To = fixed(out.level, 0.01) + " " + unit
+	out.Sentence = fmt.Sprintf("with every other limit kept, %s %s (asked: %s)", words, out.To, l.asks())
+	return out, nil
 }
 
 // relaxTogether relaxes several limits at once where none is enough alone: first the limits of clashing sets are let go one by

@@ -1,0 +1,137 @@
+package optimize
+
+import (
+	"encoding/binary"
+	"fmt"
+	"math"
+
+	"stavewright/optimize/core"
+)
+
+// A rideForm holds what the limits on flex and strength rest on. Neither is linear in the counts. The compliance f = 1/flex is
+// convex in them (EI is concave in C), so "flex at least" is a convex set: the tangent of f at any layout cuts off no layout that
+// keeps the limit, and makes rows that both methods prune by. "Flex at most" and strength are decided layout by layout, exactly,
+// which enumeration does at its leaves; an integer program cannot, and says so if they bind.
+type rideForm struct {
+	f    *form
+	flex *core.FlexForm
+	c    [][]float64 // by variable: C at the nodes that one count adds
+}
+
+// flexStep is the resolution at which flex is shown and limited, N/mm.
+const flexStep = 0.01
+
+func (f *form) newRide() *rideForm {
+	r := &rideForm{f: f, flex: f.board.FlexForm(f.p.Board.Section)}
+	for _, v := range f.vars {
+		r.c = append(r.c, f.board.FlexC(f.groups[v.group], f.woodOf(v)))
+	}
+	return r
+}
+
+// profile is what strips must have in common to ride alike, as bytes: C at every node.
+func (r *rideForm) profile(v int) []byte {
+	var b []byte
+	for _, c := range r.c[v] {
+		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(c))
+	}
+	return b
+}
+
+// at is C by node.
+func (r *rideForm) at(n []int64) []float64 {
+	var c []float64
+	for v, k := range n {
+		if c == nil {
+			c = make([]float64, len(r.c[v]))
+		}
+		if k != 0 {
+			for i, x := range r.c[v] {
+				c[i] += float64(k) * x
+			}
+		}
+	}
+	return c
+}
+
+// newtons is the flex of counts, N/mm.
+func (r *rideForm) newtons(n []int64) float64 { return 1 / r.flex.Compliance(r.at(n)) }
+
+// tangent is the cut of "flex at least asked" at counts, as a row: Σ coef·n ≥ low for every layout that keeps the limit. The
+// coefficients are rounded to integers, and the bound gives way by what rounding can add up to, so that it stays true.
+func (r *rideForm) tangent(l *limit, n []int64, index int) *limit {
+	c := r.at(n)
+	slope := make([]float64, len(c))
+	value := r.flex.Gradient(c, slope)
+	most := 1 / (l.asked - flexStep/2)
+	// f(n) + g·(n' − n) ≤ most, with g ≤ 0: Σ −g n' ≥ f(n) − g·n − most.
+	g := make([]float64, len(r.c))
+	var all, here float64
+	for v, cv := range r.c {
+		for i, x := range cv {
+			g[v] -= slope[i] * x
+		}
+		all = max(all, g[v])
+		here += g[v] * float64(n[v])
+	}
+	strips := 0
+	for _, gr := range r.f.groups {
+		strips += len(gr.Strips)
+	}
+	unit := all * float64(strips) / widestCut
+	if unit == 0 {
+		unit = 1
+	}
+	cut := &limit{kind: linear, name: l.name, where: l.where, form: fmt.Sprintf("%s, tangent %d", l.name, index), high: openHigh,
+		coef: make([]int64, len(g))}
+	for v := range g {
+		cut.coef[v] = int64(math.Round(g[v] / unit))
+	}
+	cut.low = int64(math.Floor((value+here-most)/unit - float64(strips)/2 - 1))
+	return cut
+}
+
+// widestCut is how many units the form of a tangent takes at most: near the end of what GLPK's tolerance tells apart, because
+// a layout nearer to the limit than a few units is one that tangents cannot decide.
+const widestCut = 5_000_000
+
+// cuts are tangents of a limit on least flex to begin with: at the reference and at the layouts that have as much as may
+// be of one wood.
+func (r *rideForm) cuts(l *limit) []*limit {
+	f := r.f
+	var out []*limit
+	if l.asked <= flexStep {
+		return nil // every board has as much, and 1/0 has no tangent
+	}
+	add := func(n []int64) { out = append(out, r.tangent(l, n, len(out)+1)) }
+	if f.p.Reference != nil {
+		if n, err := f.counts(f.p.Reference); err == nil {
+			add(n)
+		}
+	}
+	for ci := range f.p.Candidates {
+		n := make([]int64, len(f.vars))
+		for gi, g := range f.groups {
+			v := f.at[gi][ci]
+			for k := 0; v < 0 && k < len(f.p.Candidates); k++ {
+				v = f.at[gi][k]
+			}
+			if v >= 0 {
+				n[v] = int64(len(g.Strips))
+			}
+		}
+		add(n)
+	}
+	return out
+}
+
+// A NeedsEnumerationError says that a limit can only be decided layout by layout, and that there are too many layouts.
+type NeedsEnumerationError struct{ Limit string }
+
+func (e *NeedsEnumerationError) Error() string {
+	return fmt.Sprintf("%s: this limit can only be decided layout by layout, and there are too many of them; "+
+		"allow fewer woods at a position, or fewer woods at all (Max woods)", e.Limit)
+}
+
+// leaf reports whether a limit is decided layout by layout.
+func (l *limit) leaf() bool { return l.kind == flexLow || l.kind == flexHigh || l.kind == strength }
