@@ -19,7 +19,8 @@ type Position struct {
 	Name         string
 	Strips       int // per side; on the centre line, the strips of the block that straddles it
 	StripWidthMM float64
-	OnCentreLine bool // only the first position can be
+	OnCentreLine bool    // only the first position can be
+	PreStrain    float64 // of its strips when glued in, tension positive; no unit
 }
 
 // Place is where a layer lies.

@@ -35,6 +35,9 @@ type Problem struct {
 // the memory.
 const mostStrips = 1000
 
+// mostPreStrain is above the bending strength over the modulus of any wood of the table, about 0.012.
+const mostPreStrain = 0.02
+
 // Check reports every fault of the board's geometry, in the order of stations, positions, layers, pads, span, measuring
 // station and shop. Every other function but Check is meant for a board without faults.
 func (b *Board) Check() []Problem {
@@ -108,6 +111,11 @@ func (b *Board) checkPositions(add addProblem, stationsStand bool) {
 		if why := wrong(p.StripWidthMM); why != "" {
 			stand = false
 			add(AtPosition, i, 0, "the strip width of position %q is %s mm; it %s", p.Name, num(p.StripWidthMM), why)
+		}
+		if !(math.Abs(p.PreStrain) <= mostPreStrain) {
+			stand = false
+			add(AtPosition, i, 0, "the pre-strain of position %q is %s per mille; it must lie between %s and %s, which is more than any wood bears",
+				p.Name, num(1000*p.PreStrain), num(-1000*mostPreStrain), num(1000*mostPreStrain))
 		}
 		if p.OnCentreLine && i > 0 {
 			stand = false
@@ -260,4 +268,12 @@ func num(v float64) string {
 		}
 	}
 	return strconv.FormatFloat(r, 'f', -1, 64)
+}
+
+// nameOf is what a message calls a wood.
+func nameOf(w species.Wood) string {
+	if w.CommonName != "" {
+		return w.CommonName
+	}
+	return w.ID
 }

@@ -3,6 +3,7 @@ package core
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"stavewright/species"
 )
@@ -20,6 +21,9 @@ type Prepared struct {
 	stations    []crossing
 	span        []crossing // at the points of the quadrature
 	spanMM      float64
+	stretches   []stretch  // of the support span
+	loadedAt    []crossing // stations between the supports, and the middle of the span
+	strained    bool       // a position is pre-strained
 }
 
 // A crossing is the board at one distance from the tip, but for the woods.
@@ -30,8 +34,10 @@ type crossing struct {
 	free                    []float64 // by strip: width in place, both sides, mm; 0 where a pad is
 	turned                  []turned
 	turnedC                 float64 // of the pads, N/mm
-	moment2                 float64 // of the quadrature: weight times the square of the moment of a unit load, mm³
-	shear2                  float64 // weight times the square of its shear force, mm
+	arm                     float64 // moment of a unit load, mm
+	weight                  float64 // of the quadrature, mm
+	moment2                 float64 // weight times the square of the moment, mm³
+	shear2                  float64 // weight times the square of a unit load's shear force, mm
 	slabs                   []slab
 }
 
@@ -60,31 +66,62 @@ func (b *Board) Prepare() (*Prepared, error) {
 	for _, s := range b.Stations {
 		p.stations = append(p.stations, b.crossing(p.strips, s.FromTipMM))
 	}
+	p.strained = slices.ContainsFunc(b.Positions, func(q Position) bool { return q.PreStrain != 0 })
 	if b.SpanMM > 0 {
-		kinks, from, middle, to := b.spanKinks(p.strips)
-		for _, n := range nodes(kinks) {
-			c := b.crossing(p.strips, n.x)
-			moment := (n.x - from) / 2
-			if n.x > middle {
-				moment = (to - n.x) / 2
-			}
-			c.moment2 = n.weight * moment * moment
-			c.shear2 = n.weight / 4
-			c.slabs = slabs(c.parts, c.thickness)
-			p.span = append(p.span, c)
-		}
+		p.prepareSpan()
 	}
 	return p, nil
 }
 
+func (p *Prepared) prepareSpan() {
+	kinks, from, middle, to := p.board.spanKinks(p.strips)
+	inner := nodes(kinks) // gaussPoints to a piece
+	for i, piece := range pieces(kinks) {
+		s := stretch{piece: piece, points: []crossing{p.loadedCrossing(piece.from, piece)}}
+		for _, n := range inner[i*gaussPoints : (i+1)*gaussPoints] {
+			c := p.loadedCrossing(n.x, piece)
+			c.weight = n.weight
+			c.moment2 = n.weight * c.arm * c.arm
+			c.shear2 = n.weight / 4
+			s.points = append(s.points, c)
+		}
+		p.span = append(p.span, s.points[1:]...)
+		s.points = append(s.points, p.loadedCrossing(piece.to, piece))
+		p.stretches = append(p.stretches, s)
+	}
+	xs := []float64{middle}
+	for _, s := range p.board.Stations {
+		if x := s.FromTipMM; from <= x && x <= to && math.Abs(x-middle) > nearMM {
+			xs = append(xs, x)
+		}
+	}
+	slices.Sort(xs)
+	for _, x := range xs {
+		p.loadedAt = append(p.loadedAt, p.loadedCrossing(x, piece{math.Inf(-1), math.Inf(1)}))
+	}
+}
+
+// crossing is the cross-section at x; at the very end of a layer or pad that counts.
 func (b *Board) crossing(strips []Strip, x float64) crossing {
-	c := crossing{x: x, halfWidth: b.HalfWidthMM(x), thickness: b.ThicknessMM(x), parts: b.parts(x, Closed),
+	return b.crossingWithin(strips, x, piece{math.Inf(-1), math.Inf(1)})
+}
+
+// crossingWithin is the cross-section at x; at an end of the piece, which holds no other jump, as seen from within.
+func (b *Board) crossingWithin(strips []Strip, x float64, within piece) crossing {
+	side := Closed
+	switch x {
+	case within.from:
+		side = FromTail
+	case within.to:
+		side = FromTip
+	}
+	c := crossing{x: x, halfWidth: b.HalfWidthMM(x), thickness: b.ThicknessMM(x), parts: b.parts(x, side),
 		free: make([]float64, len(strips))}
 	c.pressed = c.bare()
 	c.pressed.add(c.parts)
 	for i, s := range strips {
 		width := 2 * s.present(c.halfWidth)
-		pad := b.turnedBy(s.Position, x)
+		pad := b.turnedFrom(s.Position, x, side)
 		if pad < 0 {
 			c.free[i] = width
 			continue
@@ -140,10 +177,7 @@ func (p *Prepared) Evaluate(l Layout) (Figures, error) {
 	if err := b.fits(l, len(p.strips)); err != nil {
 		return Figures{}, err
 	}
-	moduli := make([]float64, len(l))
-	for i, wood := range l {
-		moduli[i] = b.Woods[wood].ModulusGPa.Value * mpaPerGPa
-	}
+	moduli := p.moduli(l)
 	f := p.masses(l)
 	f.Measure = p.measure.figures(p.measure.c(moduli))
 	f.Stations = make([]SectionFigures, len(p.stations))
@@ -153,7 +187,17 @@ func (p *Prepared) Evaluate(l Layout) (Figures, error) {
 	f.Flex = p.flex(moduli)
 	f.Scatter = p.scatter(l, moduli, f)
 	f.MeanGravity = p.meanGravity(l)
+	f.PreStress = p.preStress(l, moduli)
 	return f, nil
+}
+
+// moduli are those of the strips along the grain, MPa.
+func (p *Prepared) moduli(l Layout) []float64 {
+	moduli := make([]float64, len(l))
+	for i, wood := range l {
+		moduli[i] = p.board.Woods[wood].ModulusGPa.Value * mpaPerGPa
+	}
+	return moduli
 }
 
 func (b *Board) fits(l Layout, strips int) error {

@@ -15,6 +15,7 @@ type Figures struct {
 	Flex             Flex
 	Scatter          Scatter
 	MeanGravity      []float64 // by position: mean specific gravity of its strips; NaN when one is not known
+	PreStress        PreStress
 }
 
 // SectionFigures are one cross-section.

@@ -121,6 +121,7 @@ type slab struct {
 	low, high float64 // mm from the mid-plane
 	modulus   float64 // Σ E b of the layers, N/mm
 	shear     float64 // Σ G b of the layers, N/mm
+	width     float64 // Σ b of the layers, mm
 	core      bool
 }
 
@@ -144,6 +145,7 @@ func slabs(parts []part, thickness float64) []slab {
 			if p.width > 0 && p.low <= middle && middle <= p.high {
 				s.modulus += p.modulus * p.width
 				s.shear += p.shear * p.width
+				s.width += p.width
 			}
 		}
 		out = append(out, s)

@@ -9,7 +9,8 @@ import (
 const (
 	mpaPerGPa     = 1e3  // 1 GPa = 1000 N/mm²
 	nm2PerNMM2    = 1e-6 // 1 N·mm² = 10⁻⁶ N·m²
-	isotropicEToG = 2.6  // E/G = 2 (1 + ν) with ν = 0.3
+	mmPerM        = 1e3
+	isotropicEToG = 2.6 // E/G = 2 (1 + ν) with ν = 0.3
 )
 
 // A Side says which value is meant at a place where the section jumps.
@@ -179,6 +180,17 @@ func (k Constants) C(ei float64) (c float64, ok bool) {
 	return max(c, 0), true
 }
 
+// LeastC is the least C, N/mm, at which the bending moment stresses no strip of that modulus beyond mpa at the core's faces.
+// The stress falls as C grows, so it is the whole of a limit on it, pre-strain aside:
+// E M (t/2 + |S0|/(A0 + C t)) ≤ σ EI(C) is EI(C) ≥ 0 of a section with S0² + g |S0| for S0² and D0 − g t/2 for D0, g = E M/σ.
+func (k Constants) LeastC(momentNMM, modulusGPa, mpa float64) float64 {
+	g := modulusGPa * mpaPerGPa * momentNMM / mpa
+	k.D0NMM2 -= g * k.ThicknessMM / 2
+	k.S0NMM = math.Sqrt(k.S0NMM*k.S0NMM + g*math.Abs(k.S0NMM))
+	c, _ := k.C(0) // none: the layers alone keep it
+	return c
+}
+
 // Slope is dEI/dC = t (t²/12 + z²) at C = c, N·m² per N/mm, z the neutral axis. It falls as c grows.
 func (k Constants) Slope(c float64) float64 {
 	t, z := k.ThicknessMM, k.AxisMM(c)
@@ -195,9 +207,12 @@ func (k Constants) AxisMM(c float64) float64 {
 }
 
 // turnedBy is the pad that replaces the strips of a position at x, or −1.
-func (b *Board) turnedBy(position int, x float64) int {
+func (b *Board) turnedBy(position int, x float64) int { return b.turnedFrom(position, x, Closed) }
+
+// turnedFrom is turnedBy as seen from a side.
+func (b *Board) turnedFrom(position int, x float64, side Side) int {
 	return slices.IndexFunc(b.Pads, func(p Pad) bool {
-		return p.Position == position && p.FromMM <= x && x <= p.ToMM
+		return p.Position == position && side.spans(p.FromMM, p.ToMM, x)
 	})
 }
 
@@ -216,6 +231,15 @@ func (b *Board) stiffness(position, wood int, x float64) (modulus, cv float64, k
 // N/mm. Under a pad it is the pad's, whatever the wood; at a pad's very end the pad counts.
 func (b *Board) StripC(g Group, wood int, x float64) float64 {
 	modulus, _, _ := b.stiffness(g.Position, wood, x)
+	return modulus * 2 * b.first(g).present(b.HalfWidthMM(x))
+}
+
+// StripCSide is StripC, or its limit from the tip's or the tail's side, which differs where a pad begins or ends.
+func (b *Board) StripCSide(g Group, wood int, x float64, side Side) float64 {
+	modulus := b.Woods[wood].ModulusGPa.Value * mpaPerGPa
+	if pad := b.turnedFrom(g.Position, x, side); pad >= 0 {
+		modulus = b.Woods[b.Pads[pad].Wood].CrossGrainGPa.Value * mpaPerGPa
+	}
 	return modulus * 2 * b.first(g).present(b.HalfWidthMM(x))
 }
 
