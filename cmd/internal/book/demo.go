@@ -118,7 +118,7 @@ func place(pct float64, length int) float64 { return math.Round(pct * float64(le
 func demoRows() map[string][][]any {
 	rows := map[string][][]any{}
 	add := func(sheet string, row ...any) { rows[sheet] = append(rows[sheet], row) }
-	add("Limits", nil, 3.0, nil, nil, 4.0, 2.0, 45.0, nil, 2.0, nil, nil, nil, nil, nil, 0.95, 1.1, 0.01)
+	add("Limits", nil, 2.0, nil, nil, 4.0, 2.0, 45.0, nil, 2.0, nil, nil, nil, 600.0, nil, 0.95, 1.1, 0.01)
 	for k := range demo {
 		f := &demo[k]
 		for i, length := range f.lengths {

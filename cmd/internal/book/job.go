@@ -70,17 +70,17 @@ type Model struct {
 	Reference        []Run // in the order of the positions; empty: none
 	Windows          []optimize.Window
 	Limits           Limits
-	row              int // of the Models sheet
+	factors          []float64 // of the profile, for match; nil: 1 only
+	row              int       // of the Models sheet
 }
 
 // A Position is one position of a model with what it demands.
 type Position struct {
 	core.Position
-	Allowed           []string // wood ids; nil: every wood
-	MinHardnessN      optimize.Limit
-	MinHoldingPct     optimize.Limit
-	PreStrainPerMille float64 // tension positive; without effect on EI
-	row, col          int     // of its woods in the Positions sheet
+	Allowed       []string // wood ids; nil: every wood
+	MinHardnessN  optimize.Limit
+	MinHoldingPct optimize.Limit
+	row, col      int // of its woods in the Positions sheet
 }
 
 // A Pad is a stretch of a position whose strips are turned across the board.
@@ -147,7 +147,7 @@ type Supplier struct {
 
 // Shop is the Shop sheet. Unless given there: the sawing allowances of [sourcing.DefaultShop], 12 % moisture, 10 %
 // raise of table moduli (Wood Handbook), 200 g/m² of glue (common practice), fast-grown up to 15 years, quaking aspen as
-// 100 % of screw holding, independent strips, no scrap, EUR.
+// 100 % of screw holding, independent strips, no scrap, profiles rounded to 0.001 mm, EUR.
 type Shop struct {
 	sourcing.Shop
 	GlueGM2       float64
@@ -158,6 +158,9 @@ type Shop struct {
 	Currency      string
 	Rates         sourcing.Rates // job money per unit of a currency
 	Budget        optimize.MoneyLimit
+
+	ProfileRoundingMM float64 // of a trimmed profile's thickness
+	LeastThicknessMM  float64 // that a trimmed profile may have; 0: the thinnest of the profile
 }
 
 // Source is what [sourcing.ReadOffers] needs to know of a supplier.

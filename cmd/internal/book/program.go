@@ -5,8 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/xuri/excelize/v2"
-
 	"stavewright/optimize"
 	"stavewright/optimize/core"
 	"stavewright/sourcing"
@@ -50,17 +48,6 @@ type programBuilder struct {
 	prices  map[priceKey]priced
 	usable  [][]string // by position: ids of the woods that may be used there
 	leftOut []optimize.LeftOut
-}
-
-// fault reports an error in a cell named as limits name it: Limits!F3.
-func (b *programBuilder) fault(where, problem, advice string) {
-	f := sourcing.Finding{File: b.job.File, Problem: problem, Advice: advice}
-	sheet, cell, _ := strings.Cut(where, "!")
-	f.Sheet = sheet
-	if col, row, err := excelize.CellNameToCoordinates(cell); err == nil {
-		f.Row, f.Col = row, col
-	}
-	b.found = append(b.found, f)
 }
 
 // price is the cheapest way to a strip of a wood at this blank.

@@ -391,9 +391,9 @@ func (m *modelReader) readPositions() {
 		}
 		md.Positions = append(md.Positions, Position{
 			Position: core.Position{Name: name, Strips: int(rec.value("Strips per side")), StripWidthMM: rec.value("Strip width"),
-				OnCentreLine: rec.at("On centre line").set},
+				OnCentreLine: rec.at("On centre line").set, PreStrain: rec.value("Pre-strain") / 1000},
 			Allowed: allowed[rec], MinHardnessN: rec.limit("Min hardness"), MinHoldingPct: rec.limit("Min screw holding"),
-			PreStrainPerMille: rec.value("Pre-strain"), row: rec.row, col: rec.at("Woods allowed").col,
+			row: rec.row, col: rec.at("Woods allowed").col,
 		})
 		m.used[i][positionRows] = append(m.used[i][positionRows], rec)
 	})
@@ -823,6 +823,7 @@ func (m *modelReader) readLimits() {
 			l.SafetyFactor.Value = 2
 		}
 		m.job.Models[i].Limits = l
+		m.matchLimits(&m.job.Models[i], pick)
 	}
 	if !m.job.HasPrices() {
 		for k := range t.records {

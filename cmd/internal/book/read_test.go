@@ -50,7 +50,7 @@ func TestReadDemo(t *testing.T) {
 	}
 	l := m.Limits
 	if l.MaxCost.Value.String() != "6.5" || l.MaxCost.Where != "Limits!C8" || l.MaxWoods != (optimize.Limit{Set: true, Value: 4, Where: "Limits!E2"}) ||
-		l.EqualFlexPct.Value != 3 || l.ProfileFactorHigh.Value != 1.1 || l.FlexLow.Set || l.SafetyFactor.Value != 2 {
+		l.EqualFlexPct.Value != 2 || l.ProfileFactorHigh.Value != 1.1 || l.FlexLow.Set || l.SafetyFactor.Value != 2 {
 		t.Errorf("limits are %+v", l)
 	}
 	if len(m.Counts) != 2 || m.Counts[0] != (Count{Position: -1, Wood: "bamboo-moso-laminated", High: optimize.Limit{Set: true, Value: 2, Where: "Counts!E2"}}) {

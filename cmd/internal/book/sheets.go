@@ -58,6 +58,12 @@ const (
 	maxFigure   = 1e9
 )
 
+// The least and the greatest profile factor.
+const (
+	leastFactor    = 0.2
+	greatestFactor = 5.0
+)
+
 func mm(name, note string, low float64, above bool) column {
 	return column{Name: name, Unit: "mm", Kind: number, Low: low, High: maxLengthMM, Above: above, Note: note, Width: 13}
 }
@@ -130,7 +136,7 @@ var sheets = []sheet{
 		{Name: "Woods allowed", Kind: woods, Width: 60, Note: "Woods separated by commas or semicolons. Empty: every wood that can be bought or is in stock. A wood may be given by id, common name, Latin name or a trade name."},
 		num("Min hardness", "N", "Of every strip here. A wood of unknown hardness does not pass.", 0, 100000, false),
 		num("Min screw holding", "%", "From the mean specific gravity of the strips here; the holding reference of the Shop sheet is 100 %.", 0, 10000, false),
-		num("Pre-strain", "per mille (tension +)", "Strain a strip is glued in with, tension above 0. It leaves EI as it is.", -100, 100, false),
+		num("Pre-strain", "per mille (tension +)", "Strain a strip is glued in with, tension above 0. It leaves EI as it is, takes part of the strip's strength in advance and moves the camber.", -100, 100, false),
 	}},
 	{Name: "Counts", Intro: "How many strips of a wood at least or at most.", Columns: []column{
 		model("Which board."),
@@ -172,8 +178,8 @@ var sheets = []sheet{
 		num("Max utilisation", "%", "Of the woods' bending and shear strength under the design load, times the safety factor. A wood of unknown strength does not pass.", 0, 10000, true),
 		num("Design load", "N", "On the middle of the support span. Strength is reckoned under it. Empty: strength is not shown.", 0, maxFigure, true),
 		num("Safety factor", "", "On strength. Empty: 2.", 1, 100, false),
-		num("Profile factor low", "", "For match: thickness of the profile, at least this times today's. Empty, and the next one too: today's profile only.", 0.2, 5, false),
-		num("Profile factor high", "", "At most this times today's. Of the two, an empty one is 1.", 0.2, 5, false),
+		num("Profile factor low", "", "For match: thickness of the profile, at least this times today's. Empty, and the next one too: today's profile only.", leastFactor, greatestFactor, false),
+		num("Profile factor high", "", "At most this times today's. Of the two, an empty one is 1.", leastFactor, greatestFactor, false),
 		num("Profile factor step", "", "In steps of. Empty: 0.01.", 0, 5, true),
 	}},
 	{Name: "Pads", Intro: "Stretches where wood is turned across the board.", Columns: []column{

@@ -38,6 +38,8 @@ var settings = []setting{
 	{Name: "fast-grown up to", Unit: "years", high: 500, standard: defaultYears, Note: "longest rotation of a wood that you call fast-grown", set: func(j *Job, v float64) { j.Shop.FastUpToYears = v }},
 	{Name: "strip correlation", Unit: "", high: 1, Note: "between the moduli of strips: 0 independent, 1 all from one plank", set: func(j *Job, v float64) { j.Shop.Correlation = v }},
 	{Name: "scrap boards", Unit: "%", high: 90, Note: "boards built beyond those sold", set: func(j *Job, v float64) { j.Shop.ScrapPct = v }},
+	{Name: "profile rounding", Unit: "mm", low: 0.0001, high: 1, standard: 0.001, Note: "of the thicknesses of a trimmed profile (match)", set: func(j *Job, v float64) { j.Shop.ProfileRoundingMM = v }},
+	{Name: "least thickness", Unit: "mm", high: 100, Note: "thinnest that a trimmed profile may be (match)", set: func(j *Job, v float64) { j.Shop.LeastThicknessMM = v }},
 	{Name: "holding reference", Unit: "wood", isText: true, Note: "100 % of screw holding"},
 	{Name: "money", Unit: "currency", isText: true, Note: "three letters, such as EUR"},
 	{Name: "budget", Unit: "job money", high: maxFigure, Note: "for all orders of the season"},
@@ -126,6 +128,8 @@ func (s setting) note() string {
 	}
 	b.WriteString(s.Note)
 	switch {
+	case s.Name == "least thickness":
+		b.WriteString("; else the thinnest of the profile")
 	case s.set != nil:
 		fmt.Fprintf(&b, "; else %s", plain(s.standard))
 	case s.Name == "money":
