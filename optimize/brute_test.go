@@ -76,7 +76,7 @@ func TestFrontAgainstBruteForce(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			keeps, close := keepsLimits(p, l, fig)
+			keeps, close := keepsLimits(p, board, l, fig)
 			if !keeps && !close {
 				return
 			}

@@ -27,7 +27,7 @@ func board() *core.Board {
 		rho, e, hardness float64
 	}{{"light", 280, 4.7, 1300}, {"even", 430, 9.0, 1700}, {"stiff", 680, 13.2, 5900}} {
 		b.Woods = append(b.Woods, species.Wood{ID: w.id, CommonName: w.id, DensityKgM3: own(w.rho), SpecificGravity: own(w.rho / 1120),
-			ModulusGPa: own(w.e), CrossGrainGPa: own(w.e / 18), HardnessN: own(w.hardness), ModulusCVPct: own(20), RotationHighYears: own(w.rho / 20)})
+			ModulusGPa: own(w.e), BendingStrengthMPa: own(w.rho / 6.5), ShearMPa: own(w.rho / 50), CrossGrainGPa: own(w.e / 18), HardnessN: own(w.hardness), ModulusCVPct: own(20), RotationHighYears: own(w.rho / 20)})
 	}
 	for i, n := range []int{2, 2, 2, 2, 1} {
 		b.Positions = append(b.Positions, core.Position{Name: fmt.Sprintf("P%d", i+1), Strips: n, StripWidthMM: 15})
@@ -143,7 +143,7 @@ func TestFrontLaws(t *testing.T) {
 func TestClasses(t *testing.T) {
 	for seed := range 40 {
 		p, _ := randomProgram(rand.New(rand.NewPCG(uint64(seed), 7)))
-		p.Limits.FlexHigh = Limit{} // which only enumeration decides
+		p.Limits.FlexHigh, p.Limits.MaxUtilPct = Limit{}, Limit{} // which only enumeration decides
 		want := mustFront(t, p, Options{})
 		got := mustFront(t, p, Options{solver: unmerged{}})
 		if !slices.EqualFunc(vectors(got), vectors(want), slices.Equal[[]int64]) {
@@ -289,6 +289,14 @@ func TestInfeasibleKinds(t *testing.T) {
 			l.Positions[0].MinHoldingPct = at(150, "Positions!H2")
 			l.Shares = []ShareLimit{{Wood: 2, High: at(0, "Shares!D2")}}
 		}, []string{"share of stiff comes down to", "screw holding at P1 reaches at most 100.0 %"}},
+		{"flex", func(l *Limits) {
+			l.FlexLow, l.FlexHigh = at(7, "Limits!J2"), at(7.3, "Limits!K2")
+			l.MaxCoreMassG = at(500, "Limits!D2")
+		}, []string{"core mass comes down to", "flex over 1000 mm reaches at most"}},
+		{"strength", func(l *Limits) {
+			l.DesignLoadN, l.SafetyFactor, l.MaxUtilPct = 600, 2, at(80, "Limits!L2")
+			l.MaxCoreMassG = at(480, "Limits!D2")
+		}, []string{"core mass comes down to", "utilisation comes down to"}},
 		{"two clashes at once", func(l *Limits) {
 			l.Counts = []CountLimit{{Position: 0, Wood: 0, Low: at(2, "Counts!D2")}, {Position: 0, Wood: 1, Low: at(1, "Counts!D3")},
 				{Position: 1, Wood: 0, Low: at(2, "Counts!D4")}, {Position: 1, Wood: 1, Low: at(1, "Counts!D5")}}

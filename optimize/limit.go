@@ -81,7 +81,7 @@ func (f *form) addLimits() error {
 				continue
 			}
 			l := limit{
-				name:  fmt.Sprintf("EI at %s mm %s %s N·m²", number(w.FromTipMM), e.word, number(e.Value)),
+				name:  fmt.Sprintf("EI at %s mm %s %s N·m²", number(w.FromTipMM), e.word, number(math.Round(e.Value*1e3)/1e3)),
 				where: e.Where, form: fmt.Sprintf("EI at %s mm", number(w.FromTipMM)), coef: st.coef,
 				text: func(c int64) string { return fixed(inUnits(st.eiStep(c), f.res.EINM2), f.res.EINM2) + " N·m²" },
 			}
@@ -240,6 +240,16 @@ func (f *form) addLimits() error {
 		add(limit{kind: e.kind, name: fmt.Sprintf("flex over %s mm %s %s N/mm", number(b.SpanMM), e.word, number(e.Value)),
 			form: fmt.Sprintf("flex over %s mm", number(b.SpanMM)), where: e.Where, asked: e.Value, low: openLow, high: openHigh})
 	}
+	if l := lim.MaxUtilPct; l.Set {
+		switch {
+		case b.SpanMM <= 0:
+			return fmt.Errorf("utilisation is limited (%s), but there is no support span", l.Where)
+		case !(lim.DesignLoadN > 0):
+			return fmt.Errorf("utilisation is limited (%s), but there is no design load", l.Where)
+		}
+		add(limit{kind: strength, form: "utilisation", where: l.Where, asked: l.Value, low: openLow, high: openHigh,
+			name: fmt.Sprintf("utilisation at most %s %% under %s N", number(l.Value), number(lim.DesignLoadN))})
+	}
 	for _, l := range f.limits {
 		if l.leaf() {
 			f.ride = f.newRide()
@@ -306,8 +316,20 @@ func (f *form) keeps(l *limit, n []int64, s *scatterForm) bool {
 		return f.ride.newtons(n) >= l.asked-flexStep/2
 	case flexHigh:
 		return f.ride.newtons(n) <= l.asked+flexStep/2
+	case strength:
+		st, err := f.strength(n)
+		// An unknown strength passes no limit.
+		return err == nil && st.Known && st.UtilisationPct <= l.asked+utilisationStep/2
 	}
 	return true
+}
+
+// utilisationStep is the resolution at which utilisation is shown and limited, %.
+const utilisationStep = 0.1
+
+// strength rates counts under the design load.
+func (f *form) strength(n []int64) (core.Strength, error) {
+	return f.board.Strength(f.layout(n), core.Load{N: f.p.Limits.DesignLoadN, SafetyFactor: f.p.Limits.SafetyFactor})
 }
 
 // reached is what counts have of a limit's form, in words; empty where that says nothing.
@@ -317,6 +339,15 @@ func (f *form) reached(l *limit, n []int64) string {
 		return l.text(dot(l.coef, n) + l.offset)
 	case l.kind == flexLow || l.kind == flexHigh:
 		return fixed(f.ride.newtons(n), flexStep) + " N/mm"
+	case l.kind == strength:
+		st, err := f.strength(n)
+		switch {
+		case err != nil:
+			return ""
+		case !st.Known:
+			return "a wood of unknown strength: " + st.Why
+		}
+		return fixed(st.UtilisationPct, utilisationStep) + " %"
 	}
 	return ""
 }

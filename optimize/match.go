@@ -123,19 +123,21 @@ func (m *matcher) targets() []float64 {
 	return x
 }
 
-// windows sets the windows around the reference's EI, in hundredths of a N·m². At equal mass there are none.
+// windows sets the windows around the reference's EI. A bound gives way by half a step of print, which is taken off here: what
+// the window holds is the percentage itself. At equal mass there are none.
 func (m *matcher) windows() {
 	if m.o.Goal == Stiffer {
 		return
 	}
 	b := m.p.Board
+	half := cmp.Or(m.p.Resolution.EINM2, defaultEI) / 2
 	where := fmt.Sprintf("equal flex within %s %%", number(m.o.WithinPct))
 	for _, x := range m.targets() {
 		ei := b.SectionAt(x, b.Section).EI(b.C(m.p.Reference, x))
 		off := ei * m.o.WithinPct / 100
 		m.r.Windows = append(m.r.Windows, Window{FromTipMM: x,
-			Low:  Limit{Set: true, Value: math.Ceil((ei-off)*100) / 100, Where: where},
-			High: Limit{Set: true, Value: math.Floor((ei+off)*100) / 100, Where: where}})
+			Low:  Limit{Set: true, Value: ei - off + half, Where: where},
+			High: Limit{Set: true, Value: ei + off - half, Where: where}})
 	}
 }
 

@@ -31,6 +31,9 @@ func randomProgram(r *rand.Rand) (*Program, core.Layout) {
 		w := species.Wood{ID: fmt.Sprintf("wood-%d", i), CommonName: fmt.Sprintf("Wood %d", i), DensityKgM3: own(rho),
 			SpecificGravity: own(rho / 1120), ModulusGPa: own(3.4 + rho/75 + between(-1, 1)), CrossGrainGPa: own(0.5),
 			ModulusCVPct: own(between(10, 30)), RotationHighYears: own(float64(5 + r.IntN(60)))}
+		if r.IntN(8) > 0 {
+			w.BendingStrengthMPa, w.ShearMPa = own(20+rho/7), own(2+rho/60)
+		}
 		if r.IntN(6) > 0 {
 			w.HardnessN = own(between(500, 6500))
 		}
@@ -160,7 +163,19 @@ func randomProgram(r *rand.Rand) (*Program, core.Layout) {
 	if r.IntN(6) == 0 {
 		l.FlexHigh = set(math.Round(flex*between(96, 115)) / 100)
 	}
+	l.DesignLoadN, l.SafetyFactor = 500, 1.5
+	if st, err := mustPrepare(b).Strength(layout, core.Load{N: l.DesignLoadN, SafetyFactor: l.SafetyFactor}); err == nil && st.Known && r.IntN(5) == 0 {
+		l.MaxUtilPct = set(math.Round(st.UtilisationPct*between(80, 130)) / 100)
+	}
 	return p, layout
+}
+
+func mustPrepare(b *core.Board) *core.Prepared {
+	p, err := b.Prepare()
+	if err != nil {
+		panic(err)
+	}
+	return p
 }
 
 // layouts calls f with every layout that is different to the mechanics: woods chosen per group without regard to order.
@@ -209,7 +224,7 @@ func countLayouts(p *Program) int {
 
 // keepsLimits decides every limit anew, in floating point, from the mechanics alone. near reports a value so close to a bound that
 // rounding may decide either way.
-func keepsLimits(p *Program, l core.Layout, fig core.Figures) (keeps, near bool) {
+func keepsLimits(p *Program, board *core.Prepared, l core.Layout, fig core.Figures) (keeps, near bool) {
 	b, lim := p.Board, p.Limits
 	strips := b.Strips()
 	keeps = true
@@ -297,6 +312,11 @@ func keepsLimits(p *Program, l core.Layout, fig core.Figures) (keeps, near bool)
 	}
 	if lim.FlexHigh.Set {
 		atMost(flex, lim.FlexHigh.Value, 0.005, 1e-9)
+	}
+	if lim.MaxUtilPct.Set {
+		st, err := board.Strength(l, core.Load{N: lim.DesignLoadN, SafetyFactor: lim.SafetyFactor})
+		keeps = keeps && err == nil && st.Known
+		atMost(st.UtilisationPct, lim.MaxUtilPct.Value, 0.05, 1e-9)
 	}
 	for i, pl := range lim.Positions {
 		var gravity, n float64
