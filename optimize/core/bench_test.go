@@ -75,3 +75,29 @@ func BenchmarkStripMassG(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkStrength(b *testing.B) {
+	board, l := ofSize(21, 20)
+	p, err := board.Prepare()
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := p.Strength(l, Load{N: 600}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkFlexForm(b *testing.B) {
+	board, l := ofSize(21, 20)
+	p, err := board.Prepare()
+	if err != nil {
+		b.Fatal(err)
+	}
+	form := p.FlexForm(Pressed)
+	c, slope := spanC(board, p, l), make([]float64, len(p.FlexNodes()))
+	for b.Loop() {
+		form.Gradient(c, slope)
+	}
+}

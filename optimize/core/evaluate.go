@@ -1,6 +1,7 @@
 package core
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -87,6 +88,7 @@ func (p *Prepared) prepareSpan() {
 		}
 		p.span = append(p.span, s.points[1:]...)
 		s.points = append(s.points, p.loadedCrossing(piece.to, piece))
+		slices.SortFunc(s.points, func(a, b crossing) int { return cmp.Compare(a.x, b.x) }) // the quadrature runs backward
 		p.stretches = append(p.stretches, s)
 	}
 	xs := []float64{middle}

@@ -20,7 +20,7 @@ func (n FlexNode) Section(s Section) Constants {
 	return n.Bare
 }
 
-// FlexNodes are the nodes from tip to tail; nil without a support span. No node lies where the section jumps.
+// FlexNodes are the nodes between the supports; nil without a support span. No node lies where the section jumps.
 func (p *Prepared) FlexNodes() []FlexNode {
 	var nodes []FlexNode
 	for _, x := range p.span {

@@ -159,25 +159,30 @@ func flat(v reflect.Value) []figure {
 	return out
 }
 
+// mirrored is the board from tail to tip.
+func mirrored(b *Board) *Board {
+	m := *b
+	length := b.LengthMM()
+	m.Stations, m.Layers, m.Pads = nil, slices.Clone(b.Layers), slices.Clone(b.Pads)
+	for _, s := range slices.Backward(b.Stations) {
+		s.FromTipMM = length - s.FromTipMM
+		m.Stations = append(m.Stations, s)
+	}
+	for i, y := range m.Layers {
+		if y.ToMM > 0 {
+			m.Layers[i].FromMM, m.Layers[i].ToMM = length-y.ToMM, length-y.FromMM
+		}
+	}
+	for i, p := range m.Pads {
+		m.Pads[i].FromMM, m.Pads[i].ToMM = length-p.ToMM, length-p.FromMM
+	}
+	m.MeasureAtMM = length - b.MeasureAtMM
+	return &m
+}
+
 func TestMirroredFromTipToTail(t *testing.T) {
 	forBoards(t, func(t *testing.T, rng *rand.Rand, b *Board, l Layout) {
-		m := *b
-		length := b.LengthMM()
-		m.Stations, m.Layers, m.Pads = nil, slices.Clone(b.Layers), slices.Clone(b.Pads)
-		for _, s := range slices.Backward(b.Stations) {
-			s.FromTipMM = length - s.FromTipMM
-			m.Stations = append(m.Stations, s)
-		}
-		for i, y := range m.Layers {
-			if y.ToMM > 0 {
-				m.Layers[i].FromMM, m.Layers[i].ToMM = length-y.ToMM, length-y.FromMM
-			}
-		}
-		for i, p := range m.Pads {
-			m.Pads[i].FromMM, m.Pads[i].ToMM = length-p.ToMM, length-p.FromMM
-		}
-		m.MeasureAtMM = length - b.MeasureAtMM
-		got, want := evaluate(t, &m, l), evaluate(t, b, l)
+		got, want := evaluate(t, mirrored(b), l), evaluate(t, b, l)
 		slices.Reverse(got.Stations)
 		for i := range got.Stations {
 			got.Stations[i].FromTipMM = want.Stations[i].FromTipMM

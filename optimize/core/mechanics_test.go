@@ -76,7 +76,8 @@ var ours = map[string]func(t *testing.T, input json.RawMessage) any{
 	"K1": prismaticBoard, "K2": homogeneousRectangle, "K3": referenceBoard,
 }
 
-func TestPublished(t *testing.T) {
+func cases(t *testing.T) []published {
+	t.Helper()
 	raw, err := os.ReadFile("../../testdata/published/mechanics.json")
 	if err != nil {
 		t.Fatal(err)
@@ -85,8 +86,23 @@ func TestPublished(t *testing.T) {
 	if err := json.Unmarshal(raw, &file); err != nil {
 		t.Fatal(err)
 	}
+	return file.Cases
+}
+
+func caseOf(t *testing.T, id string) published {
+	t.Helper()
+	for _, c := range cases(t) {
+		if c.ID == id {
+			return c
+		}
+	}
+	t.Fatalf("there is no case %s", id)
+	return published{}
+}
+
+func TestPublished(t *testing.T) {
 	seen := map[string]bool{}
-	for _, c := range file.Cases {
+	for _, c := range cases(t) {
 		seen[c.ID] = true
 		t.Run(c.ID, func(t *testing.T) {
 			compute := ours[c.ID]
@@ -166,7 +182,7 @@ const (
 func wood(id string, modulusGPa, density, cvPct float64) species.Wood {
 	read := func(v float64) species.Figure { return species.Figure{Value: v, Status: species.Read} }
 	w := species.Wood{ID: id, ModulusGPa: read(modulusGPa), DensityKgM3: read(density), CrossGrainGPa: read(modulusGPa / 20),
-		SpecificGravity: read(density / 1100)}
+		SpecificGravity: read(density / 1100), BendingStrengthMPa: read(8 * modulusGPa), ShearMPa: read(density / 60)}
 	if cvPct > 0 {
 		w.ModulusCVPct = read(cvPct)
 	}

@@ -105,7 +105,7 @@ func (p *Prepared) kinds(l Layout, x *crossing) []kind {
 
 // A bent cross-section stays plane: its strain is shrink − (M/EI + curl)(z − axis), tension positive.
 type bent struct {
-	axis, ei     float64 // mm, N·mm²
+	c, axis, ei  float64 // N/mm, mm, N·mm²
 	shrink, curl float64 // by what is locked in; curl is 1/mm, positive: sagging
 }
 
@@ -113,7 +113,7 @@ type bent struct {
 // off the neutral axis, bend it by −Σ E A P z_n/EI (mechanics of free strains ε = −P about the neutral axis).
 func (p *Prepared) bend(x *crossing, moduli []float64) bent {
 	k, c := x.section(p.board.Section), x.c(moduli)
-	s := bent{axis: k.AxisMM(c), ei: k.EI(c) / nm2PerNMM2}
+	s := bent{c: c, axis: k.AxisMM(c), ei: k.EI(c) / nm2PerNMM2}
 	if p.strained {
 		var pull float64 // N
 		for i, width := range x.free {
@@ -138,7 +138,7 @@ func (s bent) worst(thickness, moment, modulus, strain float64) float64 {
 
 // shear is by the shear flow q = V ES/EI, per unit of shear force: the flow at the place of the core nearest to the
 // neutral axis, 1/mm; where they are largest in the core, the flow over the width, 1/mm², and over Σ G b, 1/N.
-func (p *Prepared) shear(x *crossing, s bent, c float64) (flow, mean, strain float64) {
+func (p *Prepared) shear(x *crossing, s bent) (flow, mean, strain float64) {
 	ss := x.slabs
 	if p.board.Section == Bare {
 		ss = []slab{{low: -x.thickness / 2, high: x.thickness / 2, core: true}}
@@ -148,7 +148,7 @@ func (p *Prepared) shear(x *crossing, s bent, c float64) (flow, mean, strain flo
 	for _, b := range ss {
 		e := b.modulus
 		if b.core {
-			e += c
+			e += s.c
 		}
 		// Within a slab the flow has its largest value where it is nearest to the axis.
 		z, d := b.high-s.axis, b.high-b.low
@@ -157,7 +157,7 @@ func (p *Prepared) shear(x *crossing, s bent, c float64) (flow, mean, strain flo
 			if off := math.Abs(z - u); off < nearest {
 				nearest, flow = off, q
 			}
-			mean, strain = max(mean, q/(b.width+2*x.halfWidth)), max(strain, q/(b.shear+c*woodShear))
+			mean, strain = max(mean, q/(b.width+2*x.halfWidth)), max(strain, q/(b.shear+s.c*woodShear))
 		}
 		above += e * (z*d - d*d/2)
 	}
@@ -179,7 +179,7 @@ func (p *Prepared) rating(k kind, shear bool) int {
 // stresses visits the stress in size of each kind under the load, MPa, by its rating.
 func (p *Prepared) stresses(x *crossing, kinds []kind, moduli []float64, n float64, visit func(rating int, mpa float64)) {
 	s := p.bend(x, moduli)
-	_, mean, strain := p.shear(x, s, x.c(moduli))
+	_, mean, strain := p.shear(x, s)
 	for _, k := range kinds {
 		e := p.board.modulus(k)
 		visit(p.rating(k, false), s.worst(x.thickness, n*x.arm, e, k.strain))
@@ -207,10 +207,7 @@ func (p *Prepared) Strength(l Layout, load Load) (Strength, error) {
 		out.Why = "no design load is given"
 		return out, nil
 	}
-	rows := make([]WoodStrength, 4*len(p.board.Woods))
-	for i := range p.stretches {
-		p.worstIn(&p.stretches[i], l, moduli, load.N, rows)
-	}
+	rows := p.worstPlaces(l, moduli, load.N)
 	out.Known = true
 	var missing []string
 	for i, r := range rows {
@@ -243,48 +240,104 @@ func (p *Prepared) Strength(l Layout, load Load) (Strength, error) {
 	return out, nil
 }
 
-// worstIn raises the rows to the worst of the stretch. Between the points of the quadrature a stress is smooth, so where
-// the largest of them is not at an end, the worst place is sought between its neighbours.
-func (p *Prepared) worstIn(s *stretch, l Layout, moduli []float64, n float64, rows []WoodStrength) {
-	kinds := p.kinds(l, &s.points[len(s.points)/2]) // an end may cut a strip to nothing
-	most, at := make([]float64, len(rows)), make([]int, len(rows))
-	for i := range s.points {
-		p.stresses(&s.points[i], kinds, moduli, n, func(r int, mpa float64) {
-			if mpa > most[r]*(1+sameStress) {
-				most[r], at[r] = mpa, i
-			}
-		})
+// worstPlaces are stress and place by rating, with no stress where nothing is rated.
+//
+// Within a stretch a stress is smooth, so its worst place lies between the neighbours of the worst point. That is sought
+// only in the stretches which, by the parabola through the three points, can hold the worst place of the board.
+func (p *Prepared) worstPlaces(l Layout, moduli []float64, n float64) []WoodStrength {
+	type candidate struct {
+		stretch  *stretch
+		kinds    []kind
+		rating   int
+		at       int // the worst point
+		estimate float64
+		inside   bool // the peak is no point
 	}
-	for r, mpa := range most {
-		if mpa == 0 || mpa*(1+peakRoom) < rows[r].StressMPa {
-			continue
-		}
-		place := WoodStrength{StressMPa: mpa, AtMM: s.points[at[r]].x}
-		switch at[r] {
-		case 0:
-			place.Side = FromTail
-		case len(s.points) - 1:
-			place.Side = FromTip
-		default:
-			place.AtMM, place.StressMPa = peak(s.points[at[r]-1].x, s.points[at[r]+1].x, func(x float64) (mpa float64) {
-				c := p.loadedCrossing(x, s.piece)
-				p.stresses(&c, kinds, moduli, n, func(rating int, v float64) {
-					if rating == r {
-						mpa = max(mpa, v)
-					}
-				})
-				return mpa
+	var found []candidate
+	most := make([]float64, 4*len(p.board.Woods)) // by rating
+	for i := range p.stretches {
+		s := &p.stretches[i]
+		kinds := p.kinds(l, &s.points[len(s.points)/2]) // an end may cut a strip to nothing
+		at := make([][]float64, len(most))              // by rating and point
+		for i := range s.points {
+			p.stresses(&s.points[i], kinds, moduli, n, func(rating int, mpa float64) {
+				if at[rating] == nil {
+					at[rating] = make([]float64, len(s.points))
+				}
+				at[rating][i] = max(at[rating][i], mpa)
 			})
 		}
-		if place.StressMPa > rows[r].StressMPa*(1+sameStress) {
-			rows[r] = place
+		for rating, mpa := range at {
+			if mpa == nil {
+				continue
+			}
+			c := candidate{stretch: s, kinds: kinds, rating: rating}
+			for i, v := range mpa {
+				if v > mpa[c.at]*(1+sameStress) {
+					c.at = i
+				}
+			}
+			c.estimate, c.inside = s.vertex(mpa, c.at)
+			most[rating] = max(most[rating], c.estimate)
+			found = append(found, c)
 		}
 	}
+	rows := make([]WoodStrength, len(most))
+	for _, c := range found {
+		if c.estimate < most[c.rating]*(1-parabolaOff) {
+			continue
+		}
+		worst := func(x *crossing) (mpa float64) {
+			p.stresses(x, c.kinds, moduli, n, func(rating int, v float64) {
+				if rating == c.rating {
+					mpa = max(mpa, v)
+				}
+			})
+			return mpa
+		}
+		points, last := c.stretch.points, len(c.stretch.points)-1
+		place := WoodStrength{AtMM: points[c.at].x, StressMPa: worst(&points[c.at])}
+		switch c.at {
+		case 0:
+			place.Side = FromTail
+		case last:
+			place.Side = FromTip
+		}
+		if c.inside {
+			x, mpa := peak(points[max(c.at-1, 0)].x, points[min(c.at+1, last)].x, func(x float64) float64 {
+				at := p.loadedCrossing(x, c.stretch.piece)
+				return worst(&at)
+			})
+			if mpa > place.StressMPa*(1+sameStress) {
+				place = WoodStrength{AtMM: x, StressMPa: mpa}
+			}
+		}
+		if place.StressMPa > rows[c.rating].StressMPa*(1+sameStress) {
+			rows[c.rating] = place
+		}
+	}
+	return rows
 }
 
-// peakRoom is by how much a peak can stand above the largest of the points: the section changes by no more than mostRatio
-// in a stretch, so between two of its 16 points by far less than this.
-const peakRoom = 0.05
+// parabolaOff is far above what a parabola through neighbouring points of a stretch is off at its vertex.
+const parabolaOff = 1e-3
+
+// vertex is the height of the parabola through the largest value and its neighbours at the points, and whether its vertex
+// lies between them. At an end, where it does not, the end is the peak.
+func (s *stretch) vertex(values []float64, largest int) (height float64, inside bool) {
+	i := min(max(largest, 1), len(values)-2)
+	x := func(k int) float64 { return s.points[k].x - s.points[largest].x }
+	first := (values[i] - values[i-1]) / (x(i) - x(i-1))
+	second := ((values[i+1]-values[i])/(x(i+1)-x(i)) - first) / (x(i+1) - x(i-1))
+	if second >= 0 {
+		return values[largest], false
+	}
+	at := (x(i)+x(i-1))/2 - first/(2*second)
+	if at <= x(max(largest-1, 0)) || at >= x(min(largest+1, len(values)-1)) {
+		return values[largest], false
+	}
+	return values[largest] - second*at*at, true // the largest value lies at −at from the vertex
+}
 
 // peak is where f is largest between two places, and what it is there, by golden sections.
 func peak(from, to float64, f func(float64) float64) (x, most float64) {
@@ -316,7 +369,7 @@ func (p *Prepared) Stresses(l Layout, load Load) ([]StationStress, error) {
 	for i := range p.loadedAt {
 		x := &p.loadedAt[i]
 		s := p.bend(x, moduli)
-		flow, mean, strain := p.shear(x, s, x.c(moduli))
+		flow, mean, strain := p.shear(x, s)
 		v, moment := load.N/2, load.N*x.arm
 		st := StationStress{
 			FromTipMM: x.x, MomentNM: moment / mmPerM, CurvaturePerM: moment / s.ei * mmPerM, AxisMM: s.axis,
