@@ -20,7 +20,7 @@ type Position struct {
 	Strips       int // per side; on the centre line, the strips of the block that straddles it
 	StripWidthMM float64
 	OnCentreLine bool    // only the first position can be
-	PreStrain    float64 // of its strips when glued in, tension positive; no unit
+	PreStrain    float64 // of its strips when glued in, tension positive, no unit; pads hold none
 }
 
 // Place is where a layer lies.

@@ -3,6 +3,7 @@ package core_test
 import (
 	"encoding/binary"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -58,6 +59,8 @@ func TestCheck(t *testing.T) {
 		{"span too long", func(b *Board) { b.SpanMM = 1100 }, AtSpan, -1, 0, "support span is 1100 mm, but the core is only 1000 mm long"},
 		{"span negative", func(b *Board) { b.SpanMM = -1 }, AtSpan, -1, 0, "support span is -1 mm; it must be above 0"},
 		{"measured outside", func(b *Board) { b.MeasureAtMM = 1200 }, AtMeasure, -1, 1200, "at 1200 mm lies outside the core"},
+		{"pre-strain", func(b *Board) { b.Positions[1].PreStrain = 0.03 }, AtPosition, 1, 0, `"side" is 30 per mille; it must lie between -20 and 20`},
+		{"no pre-strain", func(b *Board) { b.Positions[1].PreStrain = math.NaN() }, AtPosition, 1, 0, "is NaN per mille"},
 		{"glue", func(b *Board) { b.GlueGM2 = -1 }, AtShop, -1, 0, "glue spread is -1 g/m2"},
 		{"correlation", func(b *Board) { b.Correlation = 1.01 }, AtShop, -1, 0, "must lie between 0 and 1"},
 	} {
@@ -182,6 +185,8 @@ func FuzzBoard(f *testing.F) {
 		b.Layers = []Layer{{Place: place, Order: order, ModulusGPa: next(), ThicknessMM: next(), WidthMM: next(), LetInMM: next(),
 			DensityKgM3: next(), FromMM: next(), ToMM: next(), CoreOnly: bits&8 != 0}}
 		b.SpanMM, b.MeasureAtMM, b.GlueGM2, b.Correlation = next(), next(), next(), next()
+		load := Load{N: next(), SafetyFactor: next()}
+		b.Positions[1].PreStrain = next()
 		if bits&16 != 0 {
 			b.Pads = []Pad{{Position: int(bits >> 5), FromMM: next(), ToMM: next()}}
 		}
@@ -199,6 +204,16 @@ func FuzzBoard(f *testing.F) {
 			got.Measure.PressedEINM2, got.Flex.CoreEINM2, got.Flex.PressedEINM2, got.Flex.ShearPct, got.Scatter.EIPct, got.Scatter.FlexPct} {
 			if math.IsNaN(f) || math.IsInf(f, 0) || f < 0 {
 				t.Fatalf("%+v", got)
+			}
+		}
+		p, err := b.Prepare()
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := p.Strength(make(Layout, len(b.Strips())), load)
+		for _, f := range append(flat(reflect.ValueOf(s)), flat(reflect.ValueOf(got.PreStress))...) {
+			if err == nil && (math.IsNaN(f.v) || math.IsInf(f.v, 0)) {
+				t.Fatalf("%+v %+v", s, got.PreStress)
 			}
 		}
 	})

@@ -134,6 +134,9 @@ type figure struct {
 func flat(v reflect.Value) []figure {
 	var out []figure
 	switch v.Kind() {
+	case reflect.Int:
+		return []figure{{"", float64(v.Int())}}
+	case reflect.String:
 	case reflect.Float64:
 		return []figure{{"", v.Float()}}
 	case reflect.Bool:

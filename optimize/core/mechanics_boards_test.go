@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	. "stavewright/optimize/core"
@@ -216,21 +217,21 @@ func prismaticBoard(t *testing.T, raw json.RawMessage) any {
 	figures := evaluate(t, b, l)
 	f := figures.Measure
 	k := b.SectionAt(in.Span/2, Pressed)
-	m := in.Load * in.Span / 4
 	low, _ := k.C(0.95 * f.PressedEINM2)
 	high, _ := k.C(1.05 * f.PressedEINM2)
 	s := b.ShearStiffness(l, in.Span/2, in.CoreG*in.Width)
-	at := func(e, z float64) float64 { return 1e3 * stress(f, e/1e3, m, z) }
+	x := stresses(t, b, l, Load{N: in.Load})[1]
 	return map[string]any{
 		"C": f.CNPerMM, "A0": k.A0N, "S0": k.S0NMM, "D0": k.D0NMM2, "zn": f.AxisMM,
 		"EI_formula": f.PressedEINM2 * 1e6, "EI_numeric": figures.Flex.PressedEINM2 * 1e6, "EI_at_C_zero": k.EI(0) * 1e6,
 		"core_share": f.CoreShare, "dEI_dC": k.Slope(f.CNPerMM) * 1e6,
 		"C_for_EI_minus5pct": low, "C_for_EI_plus5pct": high, "flex_N_per_mm": figures.Flex.PressedNPerMM,
 		"at_midspan": map[string]float64{
-			"M": m, "kappa": m / (f.PressedEINM2 * 1e6),
-			"sigma_9000_top": at(9000, in.T/2), "sigma_9000_bottom": at(9000, -in.T/2),
-			"sigma_12000_top": at(12000, in.T/2), "sigma_12000_bottom": at(12000, -in.T/2),
+			"M": x.MomentNM * 1e3, "kappa": x.CurvaturePerM / 1e3,
+			"sigma_9000_top": x.Strips[0].TopMPa, "sigma_9000_bottom": x.Strips[0].BottomMPa,
+			"sigma_12000_top": x.Strips[1].TopMPa, "sigma_12000_bottom": x.Strips[1].BottomMPa,
 		},
+		"shear_V250":        map[string]float64{"q_axis": x.FlowNPerMM, "tau_axis": x.MeanShearMPa},
 		"shear_stiffness_S": s, "shear_deflection_at_500N": in.Load * in.Span / (4 * s),
 		"bending_deflection_at_500N": in.Load / figures.Flex.PressedNPerMM,
 	}
@@ -328,11 +329,34 @@ func referenceBoard(t *testing.T, raw json.RawMessage) any {
 	low, _ := k.C(0.95 * f.Measure.PressedEINM2)
 	high, _ := k.C(1.05 * f.Measure.PressedEINM2)
 	sensitivity := map[string]any{}
+	p := prepare(t, b)
+	form, c := p.FlexForm(Pressed), spanC(b, p, l)
+	slope := make([]float64, len(c))
+	compliance := form.Gradient(c, slope)
+	// along is the tangent's change of the compliance when a share of what the strip has in C is added.
+	along := func(strip int, of func(g Group) []float64) (sum float64) {
+		for _, g := range b.Groups() {
+			if slices.Contains(g.Strips, strip) {
+				for i, add := range of(g) {
+					sum += slope[i] * add
+				}
+			}
+		}
+		return sum
+	}
+	var weights []float64 // of one of a strip's two pieces
+	var weightSum float64
+	for strip, wood := range l {
+		w := -along(strip, func(g Group) []float64 { return p.FlexC(g, wood) }) / compliance
+		weights, weightSum = append(weights, w/2), weightSum+w
+	}
 	for _, strip := range []int{1, 6, 9} {
 		changed := append(Layout(nil), l...)
 		changed[strip-1] = 1
 		flex := evaluate(t, b, changed).Flex
 		sensitivity[fmt.Sprintf("strip %d both sides, poplar to ash", strip)] = map[string]float64{
+			"d_compliance_tangent": along(strip-1, func(g Group) []float64 { return p.FlexC(g, 1) }) -
+				along(strip-1, func(g Group) []float64 { return p.FlexC(g, 0) }),
 			"d_compliance_exact": 1/flex.PressedNPerMM - 1/f.Flex.PressedNPerMM,
 			"flex_change_pct":    100 * (flex.PressedNPerMM/f.Flex.PressedNPerMM - 1),
 		}
@@ -343,10 +367,42 @@ func referenceBoard(t *testing.T, raw json.RawMessage) any {
 		"mass_g": mass, "core_volume_cm3": f.VolumeCM3, "plan_area_m2": area, // 1 kg/m³ × 1 mm is 1 g/m²
 		"window_780_pm5pct": map[string]float64{"C_low": low, "C": f.Measure.CNPerMM, "C_high": high},
 		"sensitivity":       sensitivity,
-		"scatter_independent": map[string]float64{
+		"scatter_independent": map[string]any{
 			"cv_C_780": f.Scatter.CPct / 100, "core_share_780": f.Measure.CoreShare, "cv_EI_780": f.Scatter.EIPct / 100,
 			"cv_flex_first_order": f.Scatter.FlexPct / 100, "cv_flex_simulated_40000": f.Scatter.FlexPct / 100,
+			"weight_per_strip": weights, "weight_sum": weightSum,
 			"left_right_sd_over_C": f.Scatter.LeftRightPct / 100,
 		},
 	}
+}
+
+// curlOfTwo takes the strip that wants to shrink as the core, glued in under tension, and the other layer on top.
+func curlOfTwo(t *testing.T, raw json.RawMessage) any {
+	in := read[struct {
+		Layer  float64 `json:"layer_mm"`
+		Strain float64 `json:"free_strain_bottom"`
+	}](t, raw)
+	b := beam(10, 10, in.Layer, 100, []Layer{{ModulusGPa: 10, ThicknessMM: in.Layer}}, nil)
+	b.Positions[0].PreStrain = -in.Strain
+	s := evaluate(t, b, Layout{0}).PreStress
+	near(t, "camber of a uniform curvature", s.CamberMM, s.CamberPerM/1e3*100*100/8, 1e-12)
+	return map[string]any{"kappa_per_m": s.CamberPerM} // hogging: the middle rises
+}
+
+func taperedEdge(t *testing.T, raw json.RawMessage) any {
+	in := read[struct {
+		B   float64 `json:"b_m"`
+		H   float64 `json:"h0_m"`
+		Tan float64
+	}](t, raw)
+	// From h0 at the ends to 3 h0 in the middle: twice h0 at a quarter.
+	half := 2 * in.H / in.Tan * 1e3
+	b := beam(10, in.B*1e3, in.H*1e3, 2*half, nil, nil)
+	b.Stations = []Station{{0, in.B * 1e3, in.H * 1e3}, {half / 2, in.B * 1e3, 2 * in.H * 1e3}, {half, in.B * 1e3, 3 * in.H * 1e3},
+		{2 * half, in.B * 1e3, in.H * 1e3}}
+	x := stresses(t, b, Layout{0}, Load{N: 1000})[1]
+	if x.FromTipMM != half/2 {
+		t.Fatalf("the cross-section is at %g mm", x.FromTipMM)
+	}
+	return map[string]any{"fx_per_M": x.Strips[0].BottomMPa * 1e6 / x.MomentNM} // Pa per N·m
 }

@@ -28,7 +28,7 @@ func (p *Prepared) preStress(l Layout, moduli []float64) PreStress {
 	}
 	x := &p.measure
 	s := p.bend(x, moduli)
-	out := PreStress{Known: true, CamberPerM: -s.curl * mmPerM}
+	out := PreStress{Known: true, CamberPerM: 0 - s.curl*mmPerM} // from 0: no −0
 	for i, strip := range p.strips {
 		q := PositionStress{Position: strip.Position, Wood: l[i], PreStrain: p.board.Positions[strip.Position].PreStrain}
 		if x.free[i] == 0 || slices.ContainsFunc(out.ByPosition, func(r PositionStress) bool {

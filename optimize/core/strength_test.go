@@ -266,6 +266,8 @@ func TestStrengthThatIsNotKnown(t *testing.T) {
 // the latter turned over there, at 0.7 GPa. By hand:
 //
 //	C = 20·10000 + 80·700 = 256000 N/mm, EI = C·5³/12 = 2666666.7 N·mm² = 2.667 N·m²
+//	with 1 mm of 20 GPa above: A0 = 2000000 N, S0 = 3·A0 = 6000000 N·mm, D0 = A0 (1/12 + 9) = 18166666.7 N·mm²,
+//	EI = D0 + 2666666.7 − S0²/(A0 + 5·256000) = 20833333.3 − 10975609.8 = 9857723.6 N·mm²
 //	under 60 N over 1000 mm: M = 15000 N·mm, κ = M/EI = 0.005625 1/mm
 //	strip 10000·κ·2.5 = 140.625 MPa, pad 700·κ·2.5 = 9.84375 MPa
 //	beside the pad, at 400 mm: M = 12000 N·mm, EI = 100·10000·125/12 = 10416666.7 N·mm², strip 28.8 MPa
@@ -275,6 +277,9 @@ func TestUnderAPadByHand(t *testing.T) {
 	b.Pads = []Pad{{Position: 1, FromMM: 400, ToMM: 600, Wood: 1}}
 	l := Layout{0, 0, 0}
 	near(t, "EI under the pad", evaluate(t, b, l).Measure.CoreEINM2, 256000*125./12*1e-6, 1e-12)
+	pressed := *b
+	pressed.Layers = []Layer{{Name: "skin", Place: Above, Order: 1, ModulusGPa: 20, ThicknessMM: 1}}
+	near(t, "pressed", evaluate(t, &pressed, l).Measure.PressedEINM2, 9.8577236, 1e-8)
 	s := strength(t, b, l, Load{N: 60})
 	near(t, "strip", row(t, s, 0, false, false).StressMPa, 140.625, 1e-12)
 	pad := row(t, s, 1, false, true)
