@@ -50,3 +50,32 @@ func Example() {
 	// core 639.75 g, EI 164.04 N·m², flex 4.853 N/mm
 	// core 734.64 g, EI 172.87 N·m², flex 5.093 N/mm
 }
+
+// An invented core of one wood, unpressed, under 100 N in the middle of 800 mm.
+func ExamplePrepared_Strength() {
+	figure := func(v float64) species.Figure { return species.Figure{Value: v, Status: species.Own} }
+	board := &core.Board{
+		Name: "Invented core", Section: core.Bare,
+		Stations:  []core.Station{{FromTipMM: 0, WidthMM: 240, ThicknessMM: 3}, {FromTipMM: 500, WidthMM: 240, ThicknessMM: 7}, {FromTipMM: 1000, WidthMM: 240, ThicknessMM: 3}},
+		Positions: []core.Position{{Name: "all", Strips: 8, StripWidthMM: 15}},
+		Woods: []species.Wood{{ID: "light", ModulusGPa: figure(9), DensityKgM3: figure(420), BendingStrengthMPa: figure(60),
+			ShearMPa: figure(6)}},
+		SpanMM: 800, MeasureAtMM: 500,
+	}
+	prepared, err := board.Prepare()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	s, err := prepared.Strength(make(core.Layout, 8), core.Load{N: 100, SafetyFactor: 2})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, w := range s.ByWood {
+		fmt.Printf("%.2f of %.0f MPa at %.0f mm: %.1f %%\n", w.StressMPa, w.StrengthMPa, w.AtMM, w.UtilisationPct)
+	}
+	// Output:
+	// 10.20 of 60 MPa at 500 mm: 34.0 %
+	// 0.08 of 6 MPa at 100 mm: 2.7 %
+}
