@@ -45,13 +45,16 @@ func exitStatus(err error) int {
 		none    *optimize.InfeasibleError
 		banned  *optimize.NotAllowedError
 		noPrice *optimize.NoPricesError
+		noRef   *optimize.NoReferenceError
+		many    *optimize.NeedsEnumerationError
 	)
 	switch {
 	case err == nil:
 		return statusDone
 	case errors.As(err, &told):
 		return told.status
-	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.Is(err, mip.ErrNoSolver):
+	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.As(err, &noRef),
+		errors.As(err, &many), errors.Is(err, mip.ErrNoSolver):
 		return statusUsage
 	case errors.As(err, &none):
 		return statusInfeasible

@@ -136,7 +136,7 @@ var sheets = []sheet{
 		{Name: "Woods allowed", Kind: woods, Width: 60, Note: "Woods separated by commas or semicolons. Empty: every wood that can be bought or is in stock. A wood may be given by id, common name, Latin name or a trade name."},
 		num("Min hardness", "N", "Of every strip here. A wood of unknown hardness does not pass.", 0, 100000, false),
 		num("Min screw holding", "%", "From the mean specific gravity of the strips here; the holding reference of the Shop sheet is 100 %.", 0, 10000, false),
-		num("Pre-strain", "per mille (tension +)", "Strain a strip is glued in with, tension above 0. It leaves EI as it is, takes part of the strip's strength in advance and moves the camber.", -100, 100, false),
+		num("Pre-strain", "per mille (tension +)", "Strain a strip is glued in with, tension above 0. It leaves EI as it is, takes part of the strip's strength in advance and moves the camber.", -20, 20, false),
 	}},
 	{Name: "Counts", Intro: "How many strips of a wood at least or at most.", Columns: []column{
 		model("Which board."),

@@ -48,11 +48,13 @@ func sampleFront(t testing.TB) *optimize.FrontResult {
 	return r
 }
 
-// sampleCheck is the reference of the sample, which breaks one limit.
+// sampleCheck is the reference of the sample under a design load, with its edges pre-strained; it breaks one limit.
 func sampleCheck(t testing.TB) *optimize.CheckResult {
 	t.Helper()
 	p := sampleProgram(t)
 	p.Limits.MaxCost.Value = money("12.50")
+	p.Limits.DesignLoadN, p.Limits.SafetyFactor = 700, 2
+	p.Board.Positions[3].PreStrain = 0.002
 	return &optimize.CheckResult{
 		Program: p,
 		Point:   samplePoint(t, p, p.Reference),

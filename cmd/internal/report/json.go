@@ -103,6 +103,10 @@ type pointJSON struct {
 	ShearPct          number        `json:"shear_pct"`
 	FlexScatterPct    number        `json:"flex_scatter_pct"`
 	LeftRightPct      number        `json:"left_right_pct"`
+
+	Holding   []holdingJSON  `json:"holding"`              // by position
+	PreStress *preStressJSON `json:"pre_stress,omitempty"` // where strips are pre-strained
+	Strength  *strengthJSON  `json:"strength,omitempty"`   // of a layout shown for itself, under a design load
 }
 
 type runJSON struct {
@@ -191,8 +195,7 @@ func FrontJSON(w io.Writer, r *optimize.FrontResult) error {
 		doc.Reference = runDocs(layoutRuns(p.Board, p.Reference))
 	}
 	if in := r.Infeasible; in != nil {
-		doc.Infeasible = &infeasibleJSON{Clash: append([]string{}, in.Clash...), Relaxations: relaxationDocs(in.Relaxations),
-			Together: relaxationDocs(in.Together)}
+		doc.Infeasible = infeasibleDoc(in)
 	}
 	return writeJSON(w, doc)
 }
@@ -200,9 +203,15 @@ func FrontJSON(w io.Writer, r *optimize.FrontResult) error {
 // CheckJSON writes one layout as one JSON document, in the same terms as [FrontJSON].
 func CheckJSON(w io.Writer, c *optimize.CheckResult) error {
 	p := c.Program
+	s, err := strengthOf(p, c.Point.Layout)
+	if err != nil {
+		return err
+	}
+	pt := pointDoc(p, c.Point)
+	pt.Strength = strengthDoc(p, s)
 	return writeJSON(w, checkJSON{
 		Model: p.Model, KeepsLimits: len(c.Broken) == 0, Broken: append([]string{}, c.Broken...), Resolution: resolutionDoc(p),
-		Point: pointDoc(p, c.Point), Section: string(p.Board.Section), MeasureAtMM: short(p.Board.MeasureAtMM),
+		Point: pt, Section: string(p.Board.Section), MeasureAtMM: short(p.Board.MeasureAtMM),
 		Currency: p.Currency, Windows: windowDocs(p), Offers: offerDocs(p), LeftOut: leftOutDocs(p), Cautions: Cautions,
 	})
 }
@@ -233,6 +242,7 @@ func pointDoc(p *optimize.Program, pt optimize.Point) pointJSON {
 		PressedFlexNPerMM: fixedIf(f.Flex.Known, f.Flex.PressedNPerMM, 3), ShearPct: fixedIf(f.Flex.Known, f.Flex.ShearPct, 3),
 		FlexScatterPct: fixedIf(f.Scatter.Known && f.Flex.Known, f.Scatter.FlexPct, 2),
 		LeftRightPct:   fixedIf(f.Scatter.Known, f.Scatter.LeftRightPct, 2),
+		Holding:        holdingDocs(p, &pt), PreStress: preStressDoc(p.Board, f.PreStress),
 	}
 	if pt.HasCost {
 		cost := amount(pt.Cost, moneyDecimals(p))

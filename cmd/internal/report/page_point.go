@@ -107,6 +107,7 @@ func figures(program *optimize.Program, pt *optimize.Point) []figure {
 	add(true, figure{"scatter", "Scatter of EI" + at, "%", f.Scatter.EIPct, 2, f.Scatter.Known, true})
 	add(flexed, figure{"flexscatter", "Scatter of flex", "%", f.Scatter.FlexPct, 2, f.Scatter.Known, false})
 	add(true, figure{"leftright", "Left against right, of the strips’ stiffness", "%", f.Scatter.LeftRightPct, 2, f.Scatter.Known, false})
+	add(flexed && preStrained(b), figure{"camber", "Camber by pre-strained strips", "mm", f.PreStress.CamberMM, 2, f.PreStress.Known, false})
 	add(true, figure{"fast", "Fast-grown, by volume", "%", pt.FastGrownPct, 1, !math.IsNaN(pt.FastGrownPct), true})
 	add(priced, figure{"certified", "Certified, by volume", "%", pt.CertifiedPct, 1, !math.IsNaN(pt.CertifiedPct), false})
 	return out
@@ -122,7 +123,7 @@ func (p *page) pointTexts(s *subject, i int) []cell {
 	out := []cell{{"title", title}, {"tags", tags(s.points, i)}}
 	var ofReference []figure
 	if s.reference != nil {
-		ofReference = figures(s.program, s.reference)
+		ofReference = figures(s.referenceProgram, s.reference)
 	}
 	for k, f := range figures(s.program, pt) {
 		out = append(out, cell{f.key, f.text()})
@@ -132,6 +133,10 @@ func (p *page) pointTexts(s *subject, i int) []cell {
 	}
 	for k := range b.Positions {
 		out = append(out, cell{fmt.Sprintf("glued%d", k), s.gluedText(pt.Layout, k)})
+		if p.Holding != "" {
+			pct, ok := holdingPct(s.program, pt, k)
+			out = append(out, cell{fmt.Sprintf("holding%d", k), figure{value: pct, decimals: 1, known: ok}.text()})
+		}
 	}
 	for _, row := range p.MadeOf {
 		w := slices.Index(s.slot, row.Slot)

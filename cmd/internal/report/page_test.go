@@ -64,6 +64,8 @@ func pageSamples(t testing.TB) map[string][]byte {
 		"page-padded":     frontPage(t, padded),
 		"page-infeasible": frontPage(t, sampleInfeasible(t)),
 		"page-check":      render(t, func(w io.Writer) error { return CheckPage(w, sampleCheck(t)) }),
+		"page-match":      matchHTML(t, sampleMatch(t)),
+		"page-no-match":   matchHTML(t, sampleMatches(t)["infeasible"]),
 	}
 }
 
@@ -271,7 +273,8 @@ func TestPageDataAgreesWithMarkup(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			root := parse(t, page)
 			blocks := elements(root, func(n *html.Node) bool { return attribute(n, "id") == "data" })
-			if (name == "page-check" || name == "page-infeasible") != (len(blocks) == 0) {
+			still := []string{"page-check", "page-infeasible", "page-match", "page-no-match"} // no point to pick
+			if slices.Contains(still, name) != (len(blocks) == 0) {
 				t.Fatalf("%d blocks of data", len(blocks))
 			}
 			if len(blocks) == 0 {

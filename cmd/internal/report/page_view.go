@@ -19,6 +19,7 @@ import (
 type page struct {
 	Title, Model string
 	Front        bool
+	Match        *matchView // nil: not a match
 	Currency     string
 	Proof        proof
 	Meaning      []string // what mass, EI and flex are of
@@ -43,8 +44,11 @@ type page struct {
 	Profile  []profileRow
 	Windows  []windowRow
 	Points   []pointRow
+	Holding  string // the wood whose screw holding is 100 %; empty: none
+	Strength []*grid
 	Sources  []*source
 	LeftOut  []leftOutRow
+	Reckoned []string
 	Cautions []string
 	Data     *pageData
 
@@ -110,6 +114,8 @@ type gluedRow struct {
 	Strips        int
 	OnCentreLine  bool
 	Key           string
+	HoldingKey    string
+	Reference     string
 }
 
 type madeOfRow struct {
@@ -204,7 +210,8 @@ func checkView(c *optimize.CheckResult) (*page, error) {
 	}
 	p.show(s, 0)
 	p.Data = nil // there is no other point to pick
-	return p, nil
+	p.Strength, err = strengthGrids(c)
+	return p, err
 }
 
 // newPage is what a page says of the question, whatever the answer.
@@ -224,6 +231,10 @@ func newPage(p *optimize.Program, kind string) *page {
 	for _, g := range foldLeftOut(p.LeftOut) {
 		pg.LeftOut = append(pg.LeftOut, leftOutRow{g.why, g.woods})
 	}
+	if holds(p) {
+		pg.Holding = p.Limits.HoldingRef.CommonName
+	}
+	pg.Reckoned = reckoned(p)
 	return pg
 }
 
@@ -279,6 +290,9 @@ type subject struct {
 	reference *optimize.Point // nil: none, or the only point itself
 	marks     []woodMark      // by slot
 	slot      []int           // by index into the board's woods; −1: none
+
+	referenceProgram *optimize.Program // its board is the reference's, whose profile may be another one
+	other            *matched          // whose EI is drawn along the board besides; nil: none
 }
 
 func newSubject(program *optimize.Program, points []optimize.Point) (*subject, error) {
@@ -286,7 +300,7 @@ func newSubject(program *optimize.Program, points []optimize.Point) (*subject, e
 	if at := cmp.Or(program.ProfileFactor, 1); factor != at {
 		program = program.Scaled(factor / at)
 	}
-	s := &subject{program: program, strips: program.Board.Strips(), points: points}
+	s := &subject{program: program, referenceProgram: program, strips: program.Board.Strips(), points: points}
 	for i := range points {
 		if cmp.Or(points[i].ProfileFactor, 1) != factor {
 			return nil, errors.New("the points of a page must share one profile factor")
@@ -341,13 +355,22 @@ func (p *page) show(s *subject, start int) {
 func (p *page) data(s *subject, start int) *pageData {
 	b, along := s.program.Board, p.Along
 	var curves [][]float64
-	for _, l := range s.layouts() {
-		curves = append(curves, stiffnessAlong(b, l, along.places))
+	for _, pt := range s.points {
+		curves = append(curves, stiffnessAlong(b, pt.Layout, along.places))
+	}
+	if s.reference != nil {
+		curves = append(curves, stiffnessAlong(s.referenceProgram.Board, s.reference.Layout, along.places))
+	}
+	if s.other != nil {
+		curves = append(curves, stiffnessAlong(s.other.program.Board, s.other.point.Layout, along.places))
 	}
 	along.scaled(curves, s.program.Limits.Windows)
 	out := &pageData{Start: start, Along: along.tenthsX()}
 	if s.reference != nil {
 		along.Reference = polyline(out.Along, along.heights(curves[len(s.points)]))
+	}
+	if s.other != nil {
+		along.Other = polyline(out.Along, along.heights(curves[len(curves)-1]))
 	}
 	for _, m := range s.marks {
 		out.Letters = append(out.Letters, m.Letter)
@@ -401,7 +424,7 @@ func (p *page) rows(s *subject, start int) {
 	b, points, reference := s.program.Board, s.points, s.reference
 	ofReference := map[string]string{}
 	if reference != nil {
-		for _, f := range figures(s.program, reference) {
+		for _, f := range figures(s.referenceProgram, reference) {
 			ofReference[f.key] = f.text()
 		}
 	}
@@ -413,7 +436,12 @@ func (p *page) rows(s *subject, start int) {
 		}
 	}
 	for i, pos := range b.Positions {
-		p.Glued = append(p.Glued, gluedRow{pos.Name, plainMM(pos.StripWidthMM), pos.Strips, pos.OnCentreLine, fmt.Sprintf("glued%d", i)})
+		row := gluedRow{Name: pos.Name, WidthMM: plainMM(pos.StripWidthMM), Strips: pos.Strips, OnCentreLine: pos.OnCentreLine,
+			Key: fmt.Sprintf("glued%d", i), HoldingKey: fmt.Sprintf("holding%d", i)}
+		if reference != nil {
+			row.Reference = s.gluedText(reference.Layout, i)
+		}
+		p.Glued = append(p.Glued, row)
 		p.Centre = p.Centre || pos.OnCentreLine
 	}
 	for w, n := range s.slot {
@@ -442,7 +470,7 @@ func (p *page) rows(s *subject, start int) {
 	for i, w := range s.program.Limits.Windows {
 		row := windowRow{AtMM: plainMM(w.FromTipMM), Low: limitText(w.Low, 2), High: limitText(w.High, 2), Key: fmt.Sprintf("window%d", i)}
 		if reference != nil {
-			row.Reference = Fixed(eiAt(b, reference.Layout, w.FromTipMM), 2)
+			row.Reference = Fixed(eiAt(s.referenceProgram.Board, reference.Layout, w.FromTipMM), 2)
 		}
 		p.Windows = append(p.Windows, row)
 	}

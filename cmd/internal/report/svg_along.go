@@ -25,7 +25,7 @@ type alongDrawing struct {
 	MeasureMM                string
 	Supports                 []tick // with the triangle's top at At
 	Windows                  []windowMark
-	Reference                string
+	Reference, Other         string // curves of EI besides
 	Section                  core.Section
 	places                   []place
 	x, y                     axis

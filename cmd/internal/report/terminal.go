@@ -73,14 +73,8 @@ func InfeasibleTerminal(w io.Writer, r *optimize.FrontResult, s Style) error {
 	t := newTerminal(s)
 	t.title(clean(r.Program.Model) + ": no layout keeps every limit")
 	t.line("Proven " + byMethod(r) + ". " + meaning(r.Program))
-	t.gap()
 	if in := r.Infeasible; in != nil {
-		t.heading("These limits clash")
-		for _, c := range in.Clash {
-			t.item("-", clean(c))
-		}
-		t.relaxations("What would help, each alone", in.Relaxations)
-		t.relaxations("What would help, all of these together", in.Together)
+		t.clash(in)
 	}
 	t.leftOut(r.Program.LeftOut)
 	return t.writeTo(w)
@@ -89,6 +83,10 @@ func InfeasibleTerminal(w io.Writer, r *optimize.FrontResult, s Style) error {
 // CheckTerminal writes everything about one layout.
 func CheckTerminal(w io.Writer, c *optimize.CheckResult, s Style) error {
 	p, pt := c.Program, c.Point
+	strength, err := strengthOf(p, pt.Layout)
+	if err != nil {
+		return err
+	}
 	shown := []core.Layout{pt.Layout}
 	marked, _ := woodMarks(p, p.Board, shown)
 	t := newTerminal(s)
@@ -115,6 +113,19 @@ func CheckTerminal(w io.Writer, c *optimize.CheckResult, s Style) error {
 	t.heading("Layout, from the centre line outward")
 	t.table(layoutColumns(p, pt, newReading(marked)))
 
+	if strength != nil {
+		t.gap()
+		t.heading("Strength under " + loadWords(p))
+		t.table(strengthColumns(p, strength))
+		t.line(worstWords(p, strength))
+	}
+	if pt.Figures.PreStress.Known {
+		t.gap()
+		t.heading("Pre-strained strips")
+		t.table(preStressColumns(p.Board, pt.Figures.PreStress))
+		t.line(camberWords(p, pt.Figures.PreStress))
+	}
+
 	t.gap()
 	t.heading("Along the board")
 	t.table(stationColumns(p, pt))
@@ -124,6 +135,11 @@ func CheckTerminal(w io.Writer, c *optimize.CheckResult, s Style) error {
 
 	t.woods(usedIn(p, pt), marked, shownWoods(p.Board, shown), false)
 	t.leftOut(usedIn(p, pt).LeftOut)
+	t.gap()
+	t.heading("How it is reckoned")
+	for _, line := range reckoned(p) {
+		t.item("-", line)
+	}
 	t.cautions()
 	return t.writeTo(w)
 }
@@ -353,6 +369,9 @@ func figureRows(p *optimize.Program, pt optimize.Point) []fact {
 		rows = append(rows, fact{"Scatter of flex", known(f.Scatter.Known, f.Scatter.FlexPct, 2), "%"})
 	}
 	rows = append(rows, fact{"Scatter between left and right", known(f.Scatter.Known, f.Scatter.LeftRightPct, 2), "%"})
+	if f.PreStress.Known && p.Board.SpanMM > 0 {
+		rows = append(rows, fact{"Camber by pre-strained strips, over " + size(p.Board.SpanMM) + " mm", Fixed(f.PreStress.CamberMM, 2), "mm"})
+	}
 	if pt.ProfileFactor != 0 && pt.ProfileFactor != 1 {
 		rows = append(rows, fact{"Profile factor on the thickness", trimmed(pt.ProfileFactor), ""})
 	}
@@ -367,6 +386,7 @@ func layoutColumns(p *optimize.Program, pt optimize.Point, read reading) []colum
 	letters := column{head: "Strips", left: true}
 	woods := column{head: "Woods", left: true}
 	gravity := column{head: "Mean\ngravity"}
+	holding := column{head: "Holding\n%"}
 	byName := map[string]string{}
 	byWoods := map[string][]string{}
 	for i, part := range read.strips(pt.Runs) {
@@ -390,8 +410,14 @@ func layoutColumns(p *optimize.Program, pt optimize.Point, read reading) []colum
 			g = Fixed(pt.Figures.MeanGravity[i], 3)
 		}
 		gravity.cells = append(gravity.cells, g)
+		pct, ok := holdingPct(p, &pt, i)
+		holding.cells = append(holding.cells, known(ok, pct, 1))
 	}
-	return []column{name, strips, width, letters, woods, gravity}
+	c := []column{name, strips, width, letters, woods, gravity}
+	if holds(p) {
+		c = append(c, holding)
+	}
+	return c
 }
 
 func partNames(runs []optimize.Run) []string {

@@ -23,9 +23,9 @@ func FrontWorkbook(w io.Writer, r *optimize.FrontResult) error {
 		b.frontSummary(r, along)
 		if len(r.Points) > 0 {
 			b.front(r)
-			b.layouts(p, r.Points)
+			b.layouts(p, numbered(r.Points))
 			b.along(p, along)
-			b.stations(p, r.Points)
+			b.stations(p, numbered(r.Points))
 		}
 		b.offers(p)
 		b.leftOut(p)
@@ -35,23 +35,47 @@ func FrontWorkbook(w io.Writer, r *optimize.FrontResult) error {
 
 // CheckWorkbook writes one layout as an XLSX workbook in the manner of [FrontWorkbook].
 func CheckWorkbook(w io.Writer, c *optimize.CheckResult) error {
-	return writeWorkbook(w, "Layout of "+clean(c.Program.Model), func(b *workbook) {
-		p, points := c.Program, []optimize.Point{c.Point}
+	p, points := c.Program, []optimize.Point{c.Point}
+	s, err := strengthOf(p, c.Point.Layout)
+	if err != nil {
+		return err
+	}
+	return writeWorkbook(w, "Layout of "+clean(p.Model), func(b *workbook) {
 		b.marked, _ = woodMarks(p, p.Board, layoutsOf(points, p.Reference))
 		b.checkSummary(c)
-		b.layouts(p, points)
+		b.strength(p, &c.Point, s)
+		b.layouts(p, numbered(points))
 		b.along(p, []chosenPoint{{"This layout", c.Point}})
-		b.stations(p, points)
+		b.stations(p, numbered(points))
 		b.offers(p)
 		b.leftOut(p)
 		b.cautions()
 	})
 }
 
-// A chosenPoint is a point that a chart or a summary singles out.
+// A chosenPoint is a point that a chart or a summary singles out; without a name its number stands for it.
 type chosenPoint struct {
 	name  string
 	point optimize.Point
+}
+
+func numbered(points []optimize.Point) []chosenPoint {
+	out := make([]chosenPoint, len(points))
+	for i, pt := range points {
+		out[i].point = pt
+	}
+	return out
+}
+
+// label is a point's name, or its number; a layout that is no point of a front has neither.
+func (c chosenPoint) label() any {
+	switch {
+	case c.name != "":
+		return c.name
+	case c.point.ID == 0:
+		return nil
+	}
+	return c.point.ID
 }
 
 // chosen are the ends of a front, its knee and its cheapest point, each once.
@@ -97,9 +121,7 @@ func (b *workbook) frontSummary(r *optimize.FrontResult, along []chosenPoint) {
 	if in := r.Infeasible; in != nil {
 		row = b.paragraph(sheet, row, "No layout keeps every limit: proven "+byMethod(r)+".", b.alertStyle())
 		row = b.paragraph(sheet, row, meaning(p), b.wrapStyle())
-		row = b.list(sheet, row+1, "These limits clash", in.Clash)
-		row = b.list(sheet, row, "What would help, each alone", sentences(in.Relaxations))
-		b.list(sheet, row, "What would help, all of these together", sentences(in.Together))
+		b.clash(sheet, row, in)
 		b.do(b.f.SetColWidth(sheet, "A", "H", 15))
 		return
 	}
@@ -164,8 +186,10 @@ func (b *workbook) checkSummary(c *optimize.CheckResult) {
 	for _, f := range figureRows(p, c.Point) {
 		rows = append(rows, []any{f.name, f.measured(), f.unit})
 	}
-	b.table(sheet, 1, row+1, []field{{head: "Figure", width: 48}, {head: "Value", width: 14}, {head: "Unit", width: 10}}, rows, nil)
+	rows = append(rows, holdingRows(p, c.Point)...)
+	row = b.table(sheet, 1, row+1, []field{{head: "Figure", width: 48}, {head: "Value", width: 14}, {head: "Unit", width: 10}}, rows, nil)
 	b.do(b.f.SetColWidth(sheet, "D", "H", 13))
+	b.list(sheet, row+1, "How it is reckoned", reckoned(p))
 }
 
 // list writes a heading and a line for each entry, and returns the row after a gap; nothing for no entries.
@@ -201,14 +225,6 @@ func flexHead(p *optimize.Program) string {
 		return "Flex pressed N/mm"
 	}
 	return "Flex core N/mm"
-}
-
-// pointNumber is a point's number; a layout that is no point of a front has none.
-func pointNumber(pt optimize.Point) any {
-	if pt.ID == 0 {
-		return nil
-	}
-	return pt.ID
 }
 
 func priced(points []optimize.Point) bool {
@@ -308,7 +324,7 @@ func (b *workbook) frontChart(r *optimize.FrontResult, sheet string, kneeRow int
 // Layouts
 
 // layouts shows every strip of every layout as a cell in its wood's colour, from the centre line outward.
-func (b *workbook) layouts(p *optimize.Program, points []optimize.Point) {
+func (b *workbook) layouts(p *optimize.Program, points []chosenPoint) {
 	const sheet = "Layouts"
 	b.sheet(sheet, false)
 	b.words(sheet, 1, 1, "Strips of one side, from the centre line outward; a centre-line position with all its strips", b.headingStyle())
@@ -333,9 +349,11 @@ func (b *workbook) layouts(p *optimize.Program, points []optimize.Point) {
 	b.height(sheet, head, float64(min(max(7*longest, 40), 160)))
 	look, letter := b.key(sheet, col, head)
 	steps := resolution(p)
-	for i, pt := range points {
-		row := head + 1 + i
-		for i, v := range []any{pointNumber(pt), value(true, pt.CoreMassG), value(true, pt.EINM2)} {
+	widest := 7
+	for i, c := range points {
+		row, pt := head+1+i, c.point
+		widest = max(widest, len(c.name)+2)
+		for i, v := range []any{c.label(), value(true, pt.CoreMassG), value(true, pt.EINM2)} {
 			at := cellName(1+i, row)
 			b.do(b.f.SetCellValue(sheet, at, v))
 			b.do(b.f.SetCellStyle(sheet, at, at, b.numberStyle([]string{"", format(decimals(steps.MassG)), format(decimals(steps.EINM2))}[i], pt.Knee)))
@@ -348,7 +366,7 @@ func (b *workbook) layouts(p *optimize.Program, points []optimize.Point) {
 			}
 		}
 	}
-	b.do(b.f.SetColWidth(sheet, "A", "A", 7))
+	b.do(b.f.SetColWidth(sheet, "A", "A", float64(widest)))
 	b.do(b.f.SetColWidth(sheet, "B", "C", 12))
 	for c := first; c <= col; c++ {
 		name, err := excelize.ColumnNumberToName(c)
@@ -386,7 +404,7 @@ func (b *workbook) key(sheet string, col, row int) (look map[string]int, letter 
 
 // Stations
 
-func (b *workbook) stations(p *optimize.Program, points []optimize.Point) {
+func (b *workbook) stations(p *optimize.Program, points []chosenPoint) {
 	const sheet = "Stations"
 	b.sheet(sheet, false)
 	ei := format(decimals(resolution(p).EINM2))
@@ -395,18 +413,18 @@ func (b *workbook) stations(p *optimize.Program, points []optimize.Point) {
 		meant = "core"
 	}
 	fields := []field{
-		{head: "Point", width: 7}, {head: "From tip mm", width: 9}, {head: "Core width mm", width: 9, format: "0.0"},
-		{head: "Core thickness mm", width: 10, format: "0.00"}, {head: "Bare core EI N·m²", width: 11, format: ei},
+		{head: "Point", width: 11}, {head: "From tip mm", width: 9}, {head: "Core width mm", width: 9, format: "0.0"},
+		{head: "Core thickness mm", width: 10, format: "0.00#"}, {head: "Bare core EI N·m²", width: 11, format: ei},
 		{head: "Pressed board EI N·m²", width: 12, format: ei}, {head: "Low limit on " + meant + " EI N·m²", width: 13, format: ei},
 		{head: "High limit on " + meant + " EI N·m²", width: 13, format: ei}, {head: "Neutral axis above mid-core mm", width: 13, format: "0.000"},
 		{head: "Core's part in pressed EI %", width: 12, format: "0.0"},
 	}
 	var rows [][]any
-	for _, pt := range points {
-		for _, a := range alongRows(p, pt) {
+	for _, c := range points {
+		for _, a := range alongRows(p, c.point) {
 			s := a.section
 			low, high := windowValues(a.window)
-			rows = append(rows, []any{pointNumber(pt), value(true, s.FromTipMM), value(true, s.WidthMM), value(true, s.ThicknessMM),
+			rows = append(rows, []any{c.label(), value(true, s.FromTipMM), value(true, s.WidthMM), value(true, s.ThicknessMM),
 				value(true, s.CoreEINM2), value(true, s.PressedEINM2), low, high, value(true, s.AxisMM), value(true, 100*s.CoreShare)})
 		}
 	}

@@ -164,8 +164,8 @@ func TestWorkbookIsTheSameTwice(t *testing.T) {
 
 // Charts draw cells that hold numbers, and are named by cells that hold text.
 func TestChartsDrawWhatIsThere(t *testing.T) {
-	for name, r := range map[string]*optimize.FrontResult{"sample": sampleFront(t), "bare": sampleBare(t), "long": sampleLong(t, 300)} {
-		book := frontBook(t, r)
+	for name, book := range map[string][]byte{"sample": frontBook(t, sampleFront(t)), "bare": frontBook(t, sampleBare(t)), "long": frontBook(t, sampleLong(t, 300)),
+		"match": matchBook(t, sampleMatch(t))} {
 		f := open(t, book)
 		ranges := 0
 		for line := range strings.Lines(string(dump(t, book))) {
@@ -284,7 +284,7 @@ func TestWorkbookOpensElsewhere(t *testing.T) {
 		t.Skip("starting LibreOffice takes seconds")
 	}
 	dir := t.TempDir()
-	books := map[string][]byte{"front": frontBook(t, sampleFront(t)), "check": checkBook(t, sampleCheck(t)), "hostile": frontBook(t, sampleHostile(t, "=1+1"))}
+	books := map[string][]byte{"front": frontBook(t, sampleFront(t)), "check": checkBook(t, sampleCheck(t)), "match": matchBook(t, sampleMatch(t)), "hostile": frontBook(t, sampleHostile(t, "=1+1"))}
 	args := []string{"-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--headless", "--convert-to", "xlsx:Calc MS Excel 2007 XML",
 		"--outdir", filepath.Join(dir, "out")}
 	for name, book := range books {
