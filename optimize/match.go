@@ -100,7 +100,7 @@ func (m *matcher) reference() error {
 	}
 	m.r.Broken = []string{banned.Error()}
 	m.r.Reference = Point{ID: 1, CoreMassG: math.Round(fig.CoreMassG*100) / 100, EINM2: math.Round(fig.Measure.EINM2(m.p.Board.Section)*100) / 100,
-		ProfileFactor: 1, Layout: m.p.Reference, Runs: runs(m.p.Board, m.p.Reference), Figures: fig}
+		FastGrownPct: math.NaN(), ProfileFactor: 1, Layout: m.p.Reference, Runs: runs(m.p.Board, m.p.Reference), Figures: fig}
 	return nil
 }
 
@@ -335,7 +335,11 @@ func (m *matcher) swaps(ctx context.Context) error {
 					return err
 				}
 			}
-			out[i].Why = "nothing at equal flex: these clash: " + strings.Join(no.Clash, "; ")
+			what := "equal flex"
+			if m.o.Goal == Stiffer {
+				what = "equal mass"
+			}
+			out[i].Why = "nothing at " + what + ": these clash: " + strings.Join(no.Clash, "; ")
 		}
 	}
 	m.r.Swaps = out

@@ -19,6 +19,7 @@ var mayImport = map[string][]string{
 	"optimize":            {"species", "sourcing", "optimize/core", "optimize/mip"},
 	"cmd/internal/book":   {"species", "sourcing", "optimize", "optimize/core"},
 	"cmd/internal/report": {"species", "sourcing", "optimize", "optimize/core"},
+	"cmd/internal/bench":  {"species", "sourcing", "optimize", "optimize/core", "optimize/mip", "cmd/internal/book"},
 	"cmd/stavewright":     {"species", "sourcing", "optimize", "optimize/core", "optimize/mip", "cmd/internal/book", "cmd/internal/report"},
 }
 
