@@ -39,10 +39,12 @@ type enumeration struct {
 	objForm []int // by objective: its form, −1 for mass
 	varForm int   // variance, then deviation; −1 when scatter is not limited
 
-	mostWoods int      // at most so many woods in a layout
-	least     int64    // strips per side of a wood where used; 0: no limit
-	any       bool     // one layout within the limits is enough
-	leaves    []*limit // decided layout by layout
+	mostWoods int       // at most so many woods in a layout
+	least     int64     // strips per side of a wood where used; 0: no limit
+	any       bool      // one layout within the limits is enough
+	leaves    []*limit  // decided layout by layout
+	cForm     int       // C at the measuring station, when a limit on strength prunes by it; else −1
+	floor     [][]int64 // then, [class][candidate]: the C that the wood needs there
 }
 
 // An enumRow is a form with its bounds.
@@ -62,7 +64,7 @@ type enumClass struct {
 
 // newEnumeration prepares the active limits of a form.
 func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s *scatterForm) *enumeration {
-	e := &enumeration{f: f, objs: objs, scatter: s, massRow: openHigh, varForm: -1, mostWoods: len(f.p.Candidates)}
+	e := &enumeration{f: f, objs: objs, scatter: s, massRow: openHigh, varForm: -1, cForm: -1, mostWoods: len(f.p.Candidates)}
 	var coefs [][]int64
 	byForm := map[string]int{}
 	row := func(l *limit) {
@@ -123,8 +125,28 @@ func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s 
 		// C at the measuring station comes along, for the allowance.
 		coefs = append(coefs, s.variance, s.dev, f.measure.coef)
 	}
+	var least []int64
+	for _, l := range e.leaves {
+		if l.kind == strength {
+			if least = f.ride.leastC(l.asked + utilisationStep/2); least != nil {
+				e.cForm = len(coefs)
+				coefs = append(coefs, f.measure.coef)
+			}
+		}
+	}
 	e.forms = len(coefs)
 	e.classify(active, coefs)
+	if e.cForm >= 0 {
+		for _, c := range e.classes {
+			floor := make([]int64, len(f.p.Candidates))
+			for _, ci := range c.density {
+				if c.coef[ci][e.cForm] > 0 {
+					floor[ci] = least[ci]
+				}
+			}
+			e.floor = append(e.floor, floor)
+		}
+	}
 	return e
 }
 
@@ -517,6 +539,7 @@ func (a *archive) sorted() []leaf {
 // An option is one count vector of a class.
 type option struct {
 	mass   int64
+	floor  int64   // the C at the measuring station that its woods need; 0 when that is not asked
 	counts []uint8 // by wood of the set
 	forms  []int64
 }
@@ -546,6 +569,7 @@ type walker struct {
 	levels  []level
 	part    [][]int64 // by level: forms of what is chosen above it
 	mass    []int64
+	floor   []int64   // by level: the C at the measuring station that the woods so far need
 	used    [][]int64 // by level, by wood of the set: strips per side so far
 	choice  []int32   // by class
 	fine    []int64
@@ -584,10 +608,11 @@ func (w *walker) prepare(set uint64) bool {
 	}
 	slices.SortStableFunc(w.levels, func(a, b level) int { return cmp.Compare(a.leaves, b.leaves) })
 	n := len(w.levels)
-	w.part, w.mass, w.used = w.part[:0], w.mass[:0], w.used[:0]
+	w.part, w.mass, w.floor, w.used = w.part[:0], w.mass[:0], w.floor[:0], w.used[:0]
 	for range n + 1 {
 		w.part = append(w.part, make([]int64, e.forms))
 		w.mass = append(w.mass, 0)
+		w.floor = append(w.floor, 0)
 		w.used = append(w.used, make([]int64, len(w.woods)))
 	}
 	var start corner
@@ -651,6 +676,17 @@ func (w *walker) list() {
 	for i := range w.levels {
 		l := &w.levels[i]
 		l.options = w.e.classes[l.class].list(w.woods, w.e.forms, &w.pages[i])
+		if w.e.cForm < 0 {
+			continue
+		}
+		for k := range l.options {
+			o := &l.options[k]
+			for j, n := range o.counts {
+				if n > 0 {
+					o.floor = max(o.floor, w.e.floor[l.class][w.woods[j]])
+				}
+			}
+		}
 	}
 }
 
@@ -825,6 +861,9 @@ func (w *walker) possible(i int) bool {
 	if w.mass[i]+l.remMass > e.massRow {
 		return false
 	}
+	if e.cForm >= 0 && part[e.cForm]+l.remHigh[e.cForm] < w.floor[i] {
+		return false
+	}
 	if e.usesSets() {
 		need := max(e.least, 1)
 		var lacking int64
@@ -906,6 +945,7 @@ func (w *walker) descend(i int) {
 			next[j] = part[j] + o.forms[j]
 		}
 		w.mass[i+1] = w.mass[i] + o.mass
+		w.floor[i+1] = max(w.floor[i], o.floor)
 		for j, c := range o.counts {
 			w.used[i+1][j] = w.used[i][j] + int64(c)*per
 		}
@@ -953,6 +993,9 @@ options:
 				continue options
 			}
 		}
+		if e.cForm >= 0 && part[e.cForm]+o.forms[e.cForm] < max(w.floor[i], o.floor) {
+			continue
+		}
 		if need > 0 {
 			for j, c := range o.counts {
 				if w.used[i][j]+int64(c)*per < need {
@@ -964,8 +1007,13 @@ options:
 			continue
 		}
 		w.choice[l.class] = int32(k)
-		if len(e.leaves) > 0 && !w.keepsLeaves() {
-			continue
+		if len(e.leaves) > 0 {
+			if w.stopped.Load() {
+				return
+			}
+			if !w.keepsLeaves() {
+				continue
+			}
 		}
 		w.a.add(w.fine, w.set, w.choice)
 		if e.any {

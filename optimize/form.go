@@ -4,10 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/shopspring/decimal"
 
 	"stavewright/optimize/core"
+	"stavewright/species"
 )
 
 // How finely a program is quantised. Steps are what a result is told apart by; forms are finer, so that the sum over the strips
@@ -49,6 +51,7 @@ type form struct {
 	measure *station
 	limits  []*limit
 	ride    *rideForm // nil when neither flex nor strength is limited
+	leftOut []LeftOut // woods of which a limited figure is not known
 }
 
 // newForm quantises a program. It is an error when the program contradicts itself; that no layout keeps the limits is not.
@@ -99,7 +102,7 @@ func newForm(p *Program) (*form, error) {
 		for ci, c := range p.Candidates {
 			f.at[gi][ci] = -1
 			u := c.At[g.Position]
-			if !u.Allowed || !f.holdable(g.Position, c.Wood) {
+			if !u.Allowed || !f.passable(g.Position, c.Wood) {
 				continue
 			}
 			f.at[gi][ci] = len(f.vars)
@@ -120,10 +123,41 @@ func newForm(p *Program) (*form, error) {
 	return f, nil
 }
 
-// holdable reports whether a wood's gravity is known where screw holding is limited: an unknown figure passes no limit.
-func (f *form) holdable(position, wood int) bool {
-	lim := f.p.Limits.Positions
-	return lim == nil || !lim[position].MinHoldingPct.Set || f.p.Board.Woods[wood].SpecificGravity.Known()
+// passable reports whether what is limited of a wood at a position is known: an unknown figure passes no limit. Hardness, which
+// may be the limit to give way, is a limit of its own.
+func (f *form) passable(position, wood int) bool {
+	lim, w := &f.p.Limits, &f.p.Board.Woods[wood]
+	if lim.Positions != nil && lim.Positions[position].MinHoldingPct.Set && !w.SpecificGravity.Known() {
+		f.unknown(position, w, "its specific gravity is not known, and screw holding is limited")
+		return false
+	}
+	if lim.MaxUtilPct.Set && (!w.BendingStrengthMPa.Known() || !w.ShearMPa.Known()) {
+		what := "bending strength"
+		if w.BendingStrengthMPa.Known() {
+			what = "shear strength"
+		}
+		f.unknown(position, w, "its "+what+" is not known, and utilisation is limited; give it on the sheet Woods")
+		return false
+	}
+	return true
+}
+
+// told is the program with the woods that the form had to leave out besides.
+func (f *form) told() *Program {
+	if len(f.leftOut) == 0 {
+		return f.p
+	}
+	p := *f.p
+	p.LeftOut = append(slices.Clone(p.LeftOut), f.leftOut...)
+	return &p
+}
+
+// unknown notes why a wood cannot be used at a position.
+func (f *form) unknown(position int, w *species.Wood, why string) {
+	l := LeftOut{Wood: w.ID, Position: f.p.Board.Positions[position].Name, Why: why}
+	if !slices.Contains(f.leftOut, l) {
+		f.leftOut = append(f.leftOut, l)
+	}
 }
 
 func (f *form) woodOf(v variable) int { return f.p.Candidates[v.cand].Wood }

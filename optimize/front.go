@@ -55,6 +55,7 @@ func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.Program = f.told()
 	if hole := f.hole(); hole != nil {
 		r.Complete = true
 		r.Infeasible = hole

@@ -317,6 +317,9 @@ func (f *form) keeps(l *limit, n []int64, s *scatterForm) bool {
 	case flexHigh:
 		return f.ride.newtons(n) <= l.asked+flexStep/2
 	case strength:
+		if f.ride.overstressed(n, l.asked+utilisationStep/2) {
+			return false
+		}
 		st, err := f.strength(n)
 		// An unknown strength passes no limit.
 		return err == nil && st.Known && st.UtilisationPct <= l.asked+utilisationStep/2

@@ -56,6 +56,7 @@ func Match(ctx context.Context, p *Program, o MatchOptions) (*MatchResult, error
 			if err != nil {
 				return nil, err
 			}
+			r.Program = f.told()
 			if r.Infeasible = f.hole(); r.Infeasible == nil {
 				if r.Infeasible, err = f.explain(ctx, Options{Method: o.Method}); err != nil {
 					return nil, err

@@ -121,7 +121,7 @@ func Check(p *Program, l core.Layout) (*CheckResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &CheckResult{Program: p}
+	r := &CheckResult{Program: f.told()}
 	if r.Point, err = f.point(n); err != nil {
 		return nil, err
 	}

@@ -25,7 +25,7 @@ func (f *form) hole() *Infeasible {
 		name := f.p.Board.Positions[g.Position].Name
 		s := fmt.Sprintf("no wood may be used at %s", name)
 		var why []string
-		for _, l := range f.p.LeftOut {
+		for _, l := range append(slices.Clone(f.p.LeftOut), f.leftOut...) {
 			if l.Position == name || l.Position == "" {
 				why = append(why, l.Wood+": "+l.Why)
 			}

@@ -16,6 +16,9 @@ type rideForm struct {
 	f    *form
 	flex *core.FlexForm
 	c    [][]float64 // by variable: C at the nodes that one count adds
+
+	nodes   []core.FlexNode
+	moments []float64 // N·mm by node, under the design load; nil where a quick look at bending would not be exact
 }
 
 // flexStep is the resolution at which flex is shown and limited, N/mm.
@@ -26,8 +29,81 @@ func (f *form) newRide() *rideForm {
 	for _, v := range f.vars {
 		r.c = append(r.c, f.board.FlexC(f.groups[v.group], f.woodOf(v)))
 	}
+	b := f.p.Board
+	for _, p := range b.Positions {
+		if p.PreStrain != 0 {
+			return r
+		}
+	}
+	if len(b.Pads) == 0 {
+		r.nodes = f.board.FlexNodes()
+		for _, n := range r.nodes {
+			arm := b.SpanMM/2 - math.Abs(n.XMM-b.MiddleMM())
+			r.moments = append(r.moments, f.p.Limits.DesignLoadN/2*max(arm, 0))
+		}
+	}
 	return r
 }
+
+// overstressed reports that bending alone takes some wood beyond a utilisation, in %: a quick look before the whole strength is
+// rated. Without pre-strain and pads, a wood keeps a bending stress where C is no less than a figure of its own.
+func (r *rideForm) overstressed(n []int64, pct float64) bool {
+	if r.moments == nil {
+		return false
+	}
+	b := r.f.p.Board
+	c := r.at(n)
+	factor := r.f.p.Limits.SafetyFactor
+	if factor == 0 {
+		factor = 1
+	}
+	for v, k := range n {
+		if k == 0 {
+			continue
+		}
+		w := b.Woods[r.f.woodOf(r.f.vars[v])]
+		allowed := w.BendingStrengthMPa.Value * pct / 100 / factor
+		for i := 0; i < len(c); i += quickNodes {
+			if r.c[v][i] > 0 && r.moments[i] > 0 &&
+				c[i]*(1+1e-9) < r.nodes[i].Section(b.Section).LeastC(r.moments[i], w.ModulusGPa.Value, allowed) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// leastC is by candidate the C at the measuring station, in its units, that keeps the wood's bending stress there within a
+// utilisation, in %, to the safe side; nil where that is not exact or there is no moment.
+func (r *rideForm) leastC(pct float64) []int64 {
+	f := r.f
+	b, m := f.p.Board, f.measure
+	moment := f.p.Limits.DesignLoadN / 2 * (b.SpanMM/2 - math.Abs(b.MeasureAtMM-b.MiddleMM()))
+	if r.moments == nil || moment <= 0 {
+		return nil
+	}
+	factor := f.p.Limits.SafetyFactor
+	if factor == 0 {
+		factor = 1
+	}
+	strips := 0
+	for _, g := range f.groups {
+		strips += len(g.Strips)
+	}
+	out := make([]int64, len(f.p.Candidates))
+	for ci, c := range f.p.Candidates {
+		w := b.Woods[c.Wood]
+		if !w.BendingStrengthMPa.Known() {
+			continue
+		}
+		least := m.at.LeastC(moment, w.ModulusGPa.Value, w.BendingStrengthMPa.Value*pct/100/factor)
+		out[ci] = int64(min(math.Floor(least/m.unit), 1e15)) - int64(strips) // what rounding can add up to
+	}
+	return out
+}
+
+// quickNodes is the stride over the nodes of a quick look: what it misses the whole rating finds.
+const quickNodes = 8
 
 // profile is what strips must have in common to ride alike, as bytes: C at every node.
 func (r *rideForm) profile(v int) []byte {
