@@ -314,7 +314,7 @@ func (f fact) measured() measured {
 		return measured{}
 	}
 	_, fraction, _ := strings.Cut(f.value, ".")
-	return measured{v, format(len(fraction))}
+	return measured{value: v, format: format(len(fraction))}
 }
 
 // figureRows are the figures of one layout that are not by station.
@@ -626,7 +626,7 @@ func offerWords(pr woodPrice) string {
 	if pr.stock {
 		return fmt.Sprintf("from the yard, %s (%s)", plank(o.Plank), offerPlace(o))
 	}
-	words := fmt.Sprintf("%s, %s %s %s, %s", clean(o.Supplier), sheetPrice(o.Price), clean(o.Currency), per(o.Unit), plank(o.Plank))
+	words := fmt.Sprintf("%s, %s, %s", clean(o.Supplier), priceWords(o), plank(o.Plank))
 	if o.Grade != "" {
 		words += ", grade " + clean(o.Grade)
 	}

@@ -183,6 +183,38 @@ func (r reading) byPosition(runs []optimize.Run, word func(optimize.Run) string,
 // per says what a price is for one of.
 func per(u sourcing.Unit) string { return "per " + cmp.Or(unitWords[u], clean(string(u))) }
 
+// priceWords are what an offer asks, for one core: with breaks, its price for the smallest quantity.
+func priceWords(o *sourcing.Offer) string {
+	words := fmt.Sprintf("%s %s %s", sheetPrice(o.Price), clean(o.Currency), per(o.Unit))
+	if len(o.Breaks) > 0 {
+		words += " for the smallest quantity"
+	}
+	return words
+}
+
+// reckoning is how a strip's cost was reckoned, step by step: how the sheet was read, the yield, the price, and which of several
+// prices that is.
+func reckoning(p *sourcing.StripPrice) []string {
+	steps := slices.Concat([]string{}, p.Offer.Notes, p.Steps) // not nil: a JSON list
+	if len(p.Offer.Breaks) > 0 {
+		steps = append(steps, tierWords(p.Offer))
+	}
+	return steps
+}
+
+// tierWords say that a strip is reckoned with the price of the smallest quantity, and what larger ones would pay.
+func tierWords(o *sourcing.Offer) string {
+	words := "that is the price for the smallest quantity"
+	for _, b := range o.Breaks {
+		what := "from"
+		if o.Incremental {
+			what = "for the part above"
+		}
+		words += fmt.Sprintf("; %s %s %s: %s %s", what, b.From, clean(string(o.Unit)), sheetPrice(b.Price), clean(o.Currency))
+	}
+	return words
+}
+
 // offerPlace is where an offer stands: file, sheet and cell or row, as far as there are any.
 func offerPlace(o *sourcing.Offer) string {
 	var parts []string
