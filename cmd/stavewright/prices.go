@@ -46,16 +46,21 @@ give is shown and written all the same, with status 2, since the list is then no
 			}
 			p.Cuts = cuts(models)
 			p.Files = a.priceFiles(args[0], job)
+			compared, err := report.Compare(c.Context(), p)
+			if err != nil {
+				a.say("interrupted: nothing is written")
+				return &outcome{statusStopped}
+			}
 			if a.json {
-				err = report.PricesJSON(a.stdout, p, steps)
+				err = report.PricesJSON(a.stdout, compared, steps)
 			} else {
-				err = report.PricesTerminal(a.stdout, p, a.style(), steps)
+				err = report.PricesTerminal(a.stdout, compared, a.style(), steps)
 			}
 			if err != nil {
 				return err
 			}
 			if a.out != "" {
-				if err := a.save(output{name + ".xlsx", func(w io.Writer) error { return report.PricesWorkbook(w, p) }}); err != nil {
+				if err := a.save(output{name + ".xlsx", func(w io.Writer) error { return report.PricesWorkbook(w, compared) }}); err != nil {
 					return err
 				}
 			}

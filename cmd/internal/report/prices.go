@@ -2,6 +2,7 @@ package report
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -40,8 +41,8 @@ type Cut struct {
 	PreferCertified bool // the models hold a share of certified wood, so a front takes certified offers first
 }
 
-// A comparison is every offer and stock line with what a strip of each cut costs from it.
-type comparison struct {
+// A Comparison is every offer and stock line with what a strip of each cut costs from it.
+type Comparison struct {
 	*Prices
 	lines []priceLine // by wood; in one wood the yard first, then the cheapest per m³
 	found sourcing.Findings
@@ -70,10 +71,10 @@ type cutPrice struct {
 
 func (c cutPrice) ok() bool { return c.why == "" }
 
-// compare prices every line for every cut. Which line is cheapest is [sourcing.Cheapest]'s to say, so that a front and a price
-// list never differ.
-func compare(p *Prices) *comparison {
-	c := &comparison{Prices: p}
+// Compare prices every line for every cut. Which line is cheapest is [sourcing.Cheapest]'s to say, so that a front and a price
+// list never differ. The error is the context's, when that ends first.
+func Compare(ctx context.Context, p *Prices) (*Comparison, error) {
+	c := &Comparison{Prices: p}
 	var offers []sourcing.Offer
 	for _, f := range p.Files {
 		offers = append(offers, f.Offers...)
@@ -105,19 +106,26 @@ func compare(p *Prices) *comparison {
 		for k < len(stock) && stock[k].Wood == wood {
 			k++
 		}
-		c.lines = append(c.lines, c.woodLines(wood, offers[:n], stock[:k])...)
+		lines, err := c.woodLines(ctx, wood, offers[:n], stock[:k])
+		if err != nil {
+			return nil, err
+		}
+		c.lines = append(c.lines, lines...)
 		offers, stock = offers[n:], stock[k:]
 	}
-	return c
+	return c, nil
 }
 
 // woodLines are the lines of one wood.
-func (c *comparison) woodLines(wood string, offers []sourcing.Offer, stock []sourcing.StockLine) []priceLine {
+func (c *Comparison) woodLines(ctx context.Context, wood string, offers []sourcing.Offer, stock []sourcing.StockLine) ([]priceLine, error) {
 	var lines []priceLine
 	for i := range stock {
 		lines = append(lines, c.line(stockOffer(stock[i]), true, nil, stock[i:i+1]))
 	}
 	for i := range offers {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		lines = append(lines, c.line(&offers[i], false, offers[i:i+1], nil))
 	}
 	slices.SortStableFunc(lines, func(a, b priceLine) int {
@@ -144,24 +152,54 @@ func (c *comparison) woodLines(wood string, offers []sourcing.Offer, stock []sou
 	}
 	for k, cut := range c.Cuts {
 		// A front takes one price among offers and stock; a buyer wants the best of the offers, whatever lies in the yard.
-		bought, _ := c.cheapest(offers, nil, wood, cut, false)
-		used, _ := c.cheapest(offers, stock, wood, cut, cut.PreferCertified)
+		able := contenders(lines, k)
+		bought, _ := c.cheapest(able, nil, wood, cut, false)
+		used, _ := c.cheapest(able, stock, wood, cut, cut.PreferCertified)
 		for i := range lines {
 			l := &lines[i]
-			l.strips[k].cheapest = bought != nil && bought.Offer == l.offer
-			l.strips[k].used = used != nil && used.Stock == l.stock &&
-				(used.Offer == l.offer || l.stock && used.Offer.Row == l.offer.Row && used.Offer.Sheet == l.offer.Sheet)
+			l.strips[k].cheapest = bought != nil && !l.stock && samePlace(bought.Offer, l.offer)
+			l.strips[k].used = used != nil && used.Stock == l.stock && samePlace(used.Offer, l.offer)
 		}
 	}
-	return lines
+	return lines, nil
 }
 
-func (c *comparison) cheapest(offers []sourcing.Offer, stock []sourcing.StockLine, wood string, cut Cut, certifiedFirst bool) (*sourcing.StripPrice, []sourcing.Rejection) {
+// contenders are the offers that can be the cheapest for a cut, certified ones first or not: those of the least cost, and the
+// certified ones of the least cost among these. Pricing all of them together once more would take as long as all before.
+func contenders(lines []priceLine, cut int) []sourcing.Offer {
+	var out []sourcing.Offer
+	least := func(of func(*priceLine) bool) {
+		var best *decimal.Decimal
+		for _, write := range []bool{false, true} {
+			for i := range lines {
+				l := &lines[i]
+				s := &l.strips[cut]
+				switch {
+				case l.stock || !s.ok() || !of(l):
+				case !write && (best == nil || s.cost.LessThan(*best)):
+					best = &s.cost
+				case write && s.cost.Equal(*best):
+					out = append(out, *l.offer)
+				}
+			}
+		}
+	}
+	least(func(*priceLine) bool { return true })
+	least(func(l *priceLine) bool { return l.offer.Certified })
+	return out
+}
+
+// samePlace tells whether two lines are one: they stand in the same cell, for the same wood. A cell may name several woods.
+func samePlace(a, b *sourcing.Offer) bool {
+	return a.Supplier == b.Supplier && a.File == b.File && a.Sheet == b.Sheet && a.Row == b.Row && a.Col == b.Col && a.Wood == b.Wood
+}
+
+func (c *Comparison) cheapest(offers []sourcing.Offer, stock []sourcing.StockLine, wood string, cut Cut, certifiedFirst bool) (*sourcing.StripPrice, []sourcing.Rejection) {
 	return sourcing.Cheapest(offers, stock, wood, cut.StripWidthMM, cut.Blank, c.Shop, c.Rates, certifiedFirst)
 }
 
-// line prices one line for every cut. Its steps are not kept: see [comparison.steps].
-func (c *comparison) line(o *sourcing.Offer, inYard bool, offers []sourcing.Offer, stock []sourcing.StockLine) priceLine {
+// line prices one line for every cut. Its steps are not kept: see [Comparison.steps].
+func (c *Comparison) line(o *sourcing.Offer, inYard bool, offers []sourcing.Offer, stock []sourcing.StockLine) priceLine {
 	l := priceLine{offer: o, stock: inYard, strips: make([]cutPrice, len(c.Cuts))}
 	if rate, ok := c.rate(o, inYard); ok {
 		l.perM3 = perM3(o, rate)
@@ -186,7 +224,7 @@ func (c *comparison) line(o *sourcing.Offer, inYard bool, offers []sourcing.Offe
 }
 
 // steps are how a strip's cost from a line was reckoned, for a pocket calculator; nothing when the line gives none.
-func (c *comparison) steps(l *priceLine, cut int) []string {
+func (c *Comparison) steps(l *priceLine, cut int) []string {
 	if !l.strips[cut].ok() {
 		return nil
 	}
@@ -201,7 +239,7 @@ func (c *comparison) steps(l *priceLine, cut int) []string {
 }
 
 // rate is the job's money for one of a line's currency; stock is valued in the job's own.
-func (c *comparison) rate(o *sourcing.Offer, inYard bool) (decimal.Decimal, bool) {
+func (c *Comparison) rate(o *sourcing.Offer, inYard bool) (decimal.Decimal, bool) {
 	if inYard {
 		return decimal.NewFromInt(1), true
 	}
@@ -243,7 +281,7 @@ func stockOffer(s sourcing.StockLine) *sourcing.Offer {
 }
 
 // oneBlank tells whether every cut is for the same blank, so that a strip's width alone names it.
-func (c *comparison) oneBlank() bool {
+func (c *Comparison) oneBlank() bool {
 	return !slices.ContainsFunc(c.Cuts, func(k Cut) bool { return k.Blank != c.Cuts[0].Blank || k.PreferCertified != c.Cuts[0].PreferCertified })
 }
 
@@ -286,7 +324,7 @@ func isCheapest(s cutPrice) bool { return s.cheapest }
 func isUsed(s cutPrice) bool     { return s.used }
 
 // readWords says what the files gave, in one sentence.
-func (c *comparison) readWords() string {
+func (c *Comparison) readWords() string {
 	if !slices.ContainsFunc(c.Files, func(f PriceFile) bool { return f.File != "" }) {
 		return "No supplier of the job book has a price file: nothing is offered. Name files in the Suppliers sheet, column Price file."
 	}
@@ -301,7 +339,7 @@ func (c *comparison) readWords() string {
 }
 
 // offers counts the lines that are offers.
-func (c *comparison) offers() int {
+func (c *Comparison) offers() int {
 	n := 0
 	for _, l := range c.lines {
 		if !l.stock {

@@ -106,8 +106,8 @@ type priceFileJSON struct {
 }
 
 // PricesJSON writes every offer, stock line and finding as one JSON document; with steps, how each strip was reckoned.
-func PricesJSON(w io.Writer, p *Prices, steps bool) error {
-	c := compare(p)
+func PricesJSON(w io.Writer, c *Comparison, steps bool) error {
+	p := c.Prices
 	doc := pricesJSON{Offers: []priceOfferJSON{}, Findings: []findingJSON{}, Rows: rowsJSON(c.rows), Job: p.Job, Model: p.Model,
 		CurrencyJob: p.Currency, Cuts: []cutJSON{}, Stock: []priceOfferJSON{}, Files: []priceFileJSON{}}
 	for i := range c.lines {
@@ -130,7 +130,7 @@ func PricesJSON(w io.Writer, p *Prices, steps bool) error {
 	return writeJSON(w, doc)
 }
 
-func (c *comparison) offerDoc(l *priceLine, steps bool) priceOfferJSON {
+func (c *Comparison) offerDoc(l *priceLine, steps bool) priceOfferJSON {
 	o := l.offer
 	doc := priceOfferJSON{
 		Supplier: o.Supplier, File: o.File, Sheet: o.Sheet, Cell: offerCell(o), Wood: o.Wood, Grade: o.Grade,

@@ -19,8 +19,8 @@ const (
 
 // PricesTerminal writes what each file gave, every offer and stock line beside what a strip costs from it, why some give
 // none, and the findings; with steps, how each strip was reckoned.
-func PricesTerminal(w io.Writer, p *Prices, s Style, steps bool) error {
-	c := compare(p)
+func PricesTerminal(w io.Writer, c *Comparison, s Style, steps bool) error {
+	p := c.Prices
 	t := newTerminal(s)
 	title := "Prices of " + clean(p.Job)
 	if p.Model != "" {
@@ -64,7 +64,7 @@ func PricesTerminal(w io.Writer, p *Prices, s Style, steps bool) error {
 }
 
 // unreadable counts the files from which nothing could be read.
-func (c *comparison) unreadable() int {
+func (c *Comparison) unreadable() int {
 	n := 0
 	for _, f := range c.Files {
 		if f.Unreadable {
@@ -83,7 +83,7 @@ func fileMark(i int) string {
 	return mark
 }
 
-func (c *comparison) fileColumns() []column {
+func (c *Comparison) fileColumns() []column {
 	mark, supplier, file := column{left: true}, column{head: "Supplier", left: true}, column{head: "Price file", left: true}
 	lines, offers, without := column{head: "Lines\nof goods"}, column{head: "Offers"}, column{head: "Lines with-\nout an offer"}
 	for i, f := range c.Files {
@@ -102,7 +102,7 @@ func (c *comparison) fileColumns() []column {
 }
 
 // selection is what is shown of the lines, as indices: everything, or of each wood the yard, the cheapest few and what is marked.
-func (c *comparison) selection() []int {
+func (c *Comparison) selection() []int {
 	var out []int
 	for i, n := 0, 0; i < len(c.lines); i++ {
 		l := &c.lines[i]
@@ -120,7 +120,7 @@ func (c *comparison) selection() []int {
 }
 
 // place is where a line stands, shortly: the file's letter, the sheet where the file has offers from several, the cell.
-func (c *comparison) place(l *priceLine) string {
+func (c *Comparison) place(l *priceLine) string {
 	if l.stock {
 		return fmt.Sprint("yard ", offerCell(l.offer))
 	}
@@ -139,7 +139,7 @@ func (c *comparison) place(l *priceLine) string {
 
 // priceTables writes the lines with a column for every strip width, in as many tables as the terminal's width asks for; with
 // strips for several blanks, with the range of costs.
-func (t *terminal) priceTables(c *comparison, shown []int) {
+func (t *terminal) priceTables(c *Comparison, shown []int) {
 	cells := func(cell func(*priceLine) string) []string {
 		out := make([]string, len(shown))
 		for i, k := range shown {
@@ -270,7 +270,7 @@ func countOf(n, all int) string {
 }
 
 // legend says what the table's figures mean.
-func (c *comparison) legend() string {
+func (c *Comparison) legend() string {
 	words := "From: a price file's letter and the cell, or yard and the row of the Stock sheet; of each wood the yard first, then the cheapest per m³. "
 	costs := "A strip's cost is in " + clean(c.Currency) + ", its share of the plank after sawing and yield, without freight"
 	if slices.ContainsFunc(c.lines, func(l priceLine) bool { return len(l.offer.Breaks) > 0 }) {
@@ -292,7 +292,7 @@ func (c *comparison) legend() string {
 }
 
 // noStrips says why lines give no strip of any cut.
-func (t *terminal) noStrips(c *comparison, shown []int) {
+func (t *terminal) noStrips(c *Comparison, shown []int) {
 	var why []string
 	for _, k := range shown {
 		l := &c.lines[k]
@@ -328,7 +328,7 @@ func (t *terminal) noStrips(c *comparison, shown []int) {
 }
 
 // steps spells out how the strips of the lines shown were reckoned.
-func (t *terminal) steps(c *comparison, shown []int) {
+func (t *terminal) steps(c *Comparison, shown []int) {
 	for _, i := range shown {
 		l := &c.lines[i]
 		for k, s := range l.strips {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -97,14 +98,23 @@ func samplePriceList(n, w int) *Prices {
 	return p
 }
 
+func compared(t testing.TB, p *Prices) *Comparison {
+	t.Helper()
+	c, err := Compare(context.Background(), p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
 func pricesDoc(t testing.TB, p *Prices, steps bool) []byte {
 	t.Helper()
-	return written(t, func(b *bytes.Buffer) error { return PricesJSON(b, p, steps) })
+	return written(t, func(b *bytes.Buffer) error { return PricesJSON(b, compared(t, p), steps) })
 }
 
 func pricesBook(t testing.TB, p *Prices) []byte {
 	t.Helper()
-	return written(t, func(b *bytes.Buffer) error { return PricesWorkbook(b, p) })
+	return written(t, func(b *bytes.Buffer) error { return PricesWorkbook(b, compared(t, p)) })
 }
 
 func TestPricesGolden(t *testing.T) {
@@ -122,7 +132,7 @@ func TestPricesGolden(t *testing.T) {
 		{"no suppliers, no stock", &Prices{Job: "job.xlsx", Currency: "EUR", Cuts: samplePrices().Cuts}, Style{}, false},
 	} {
 		fmt.Fprintf(&all, "=== %s\n", tt.name)
-		if err := PricesTerminal(&all, tt.p, tt.style, tt.steps); err != nil {
+		if err := PricesTerminal(&all, compared(t, tt.p), tt.style, tt.steps); err != nil {
 			t.Fatal(err)
 		}
 		all.WriteByte('\n')
@@ -134,7 +144,7 @@ func TestPricesGolden(t *testing.T) {
 
 // By hand, for strips of 8 and of 12 mm of a blank of 1850 × 14 mm and the shop of sourcing.DefaultShop.
 func TestPricesByHand(t *testing.T) {
-	c := compare(samplePrices())
+	c := compared(t, samplePrices())
 	for _, tt := range []struct {
 		place, source           string
 		perM3                   string // and the breaks'
@@ -181,11 +191,51 @@ func TestPricesByHand(t *testing.T) {
 	}
 }
 
+func TestCompareStops(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if c, err := Compare(ctx, samplePrices()); err != context.Canceled || c != nil {
+		t.Errorf("an ended context gives %v, %v", c, err)
+	}
+}
+
+// What is marked is what [sourcing.Cheapest] takes from all offers and stock together, equal costs and certified wood included.
+func TestPricesMarkWhatCheapestTakes(t *testing.T) {
+	p := samplePriceList(240, 4)
+	p.Cuts[1].PreferCertified = true
+	offers := p.Files[1].Offers
+	for i := range offers { // few prices and sizes: many equal costs
+		offers[i].Price, offers[i].Plank.WidthMM, offers[i].Certified = decimal.NewFromInt(int64(500+100*(i*7%3))), 150, i%5 == 4
+	}
+	p.Stock = []sourcing.StockLine{{Wood: "wood-01", Plank: offers[0].Plank, Planks: 3, ValueEach: money("7.605"), File: "job.xlsx", Sheet: "Stock", Row: 2},
+		{Wood: "wood-02", Plank: offers[0].Plank, Planks: 3, ValueEach: money("20"), File: "job.xlsx", Sheet: "Stock", Row: 3}}
+	c := compared(t, p)
+	for k, cut := range p.Cuts {
+		for w := range 4 {
+			wood := fmt.Sprintf("wood-%02d", w)
+			bought, _ := sourcing.Cheapest(offers, nil, wood, cut.StripWidthMM, cut.Blank, p.Shop, p.Rates, false)
+			used, _ := sourcing.Cheapest(offers, p.Stock, wood, cut.StripWidthMM, cut.Blank, p.Shop, p.Rates, cut.PreferCertified)
+			for i := range c.lines {
+				l := &c.lines[i]
+				if l.offer.Wood != wood {
+					continue
+				}
+				if want := !l.stock && l.offer.Row == bought.Offer.Row; l.strips[k].cheapest != want {
+					t.Errorf("%s, cut %d, %s: cheapest %v, want %v", wood, k+1, c.place(l), l.strips[k].cheapest, want)
+				}
+				if want := l.stock == used.Stock && l.offer.Row == used.Offer.Row; l.strips[k].used != want {
+					t.Errorf("%s, cut %d, %s: used %v, want %v", wood, k+1, c.place(l), l.strips[k].used, want)
+				}
+			}
+		}
+	}
+}
+
 // Of a wood and a strip, one line is cheapest to buy, and none costs less; one is what a front takes, certified offers first where
 // a model asks for them.
 func TestPricesMarks(t *testing.T) {
 	for name, p := range map[string]*Prices{"sample": sampleAllPrices(), "long": samplePriceList(300, 7)} {
-		c := compare(p)
+		c := compared(t, p)
 		for k, cut := range c.Cuts {
 			byWood := map[string][]*priceLine{}
 			for i := range c.lines {
@@ -220,7 +270,7 @@ func TestPricesMarks(t *testing.T) {
 			}
 		}
 	}
-	c := compare(sampleAllPrices())
+	c := compared(t, sampleAllPrices())
 	i := slices.IndexFunc(c.lines, func(l priceLine) bool { return c.place(&l) == "B E2" })
 	if !c.lines[i].strips[2].used || c.lines[i].strips[0].used {
 		t.Error("the certified ash is taken where certified wood is asked for, and the yard's elsewhere")
@@ -230,7 +280,7 @@ func TestPricesMarks(t *testing.T) {
 // The steps end in the cost, and each division in them is right as a pocket calculator sees it.
 func TestPricesSteps(t *testing.T) {
 	division := regexp.MustCompile(`^cost of a strip: (\S+) ÷ (\S+) = (\S+)$`)
-	c := compare(sampleAllPrices())
+	c := compared(t, sampleAllPrices())
 	some := 0
 	for i := range c.lines {
 		l := &c.lines[i]
@@ -331,7 +381,7 @@ func TestPricesTerminalFitsItsWidth(t *testing.T) {
 	for width := minWidth; width <= 130; width += 5 {
 		for name, p := range map[string]*Prices{"one": samplePrices(), "all": sampleAllPrices(), "long": samplePriceList(400, 20), "wide": wide} {
 			var b strings.Builder
-			if err := PricesTerminal(&b, p, Style{Width: width}, true); err != nil {
+			if err := PricesTerminal(&b, compared(t, p), Style{Width: width}, true); err != nil {
 				t.Fatal(err)
 			}
 			checkWidth(t, name, b.String(), width)
@@ -349,7 +399,7 @@ func TestPricesTerminalFitsItsWidth(t *testing.T) {
 // Long lists are shown in part, and say so; what is marked is among it.
 func TestLongPriceLists(t *testing.T) {
 	p := samplePriceList(400, 8)
-	c := compare(p)
+	c := compared(t, p)
 	shown := c.selection()
 	if len(shown) >= len(c.lines) || len(shown) < 8*somePriceLines {
 		t.Errorf("%d of %d lines shown", len(shown), len(c.lines))
@@ -360,7 +410,7 @@ func TestLongPriceLists(t *testing.T) {
 		}
 	}
 	var b strings.Builder
-	if err := PricesTerminal(&b, p, Style{Width: 100}, false); err != nil {
+	if err := PricesTerminal(&b, compared(t, p), Style{Width: 100}, false); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{fmt.Sprintf("%d of 400 lines are shown", len(shown)), "61 more findings", "100 lines without an offer"} {
@@ -418,7 +468,7 @@ func TestPricesKeepHostileTexts(t *testing.T) {
 	for _, text := range hostileTexts {
 		p := hostilePrices(text)
 		var b strings.Builder
-		if err := PricesTerminal(&b, p, Style{Width: 100}, true); err != nil {
+		if err := PricesTerminal(&b, compared(t, p), Style{Width: 100}, true); err != nil {
 			t.Fatal(err)
 		}
 		checkWidth(t, fmt.Sprintf("%.20q", text), b.String(), 100)
@@ -507,14 +557,14 @@ func BenchmarkPrices(b *testing.B) {
 		p := samplePriceList(n, 20)
 		b.Run(fmt.Sprint("terminal, ", n, " offers"), func(b *testing.B) {
 			for b.Loop() {
-				if err := PricesTerminal(io.Discard, p, Style{}, false); err != nil {
+				if err := PricesTerminal(io.Discard, compared(b, p), Style{}, false); err != nil {
 					b.Fatal(err)
 				}
 			}
 		})
 		b.Run(fmt.Sprint("workbook, ", n, " offers"), func(b *testing.B) {
 			for b.Loop() {
-				if err := PricesWorkbook(io.Discard, p); err != nil {
+				if err := PricesWorkbook(io.Discard, compared(b, p)); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -22,9 +22,8 @@ const (
 
 // PricesWorkbook writes the comparison as an XLSX workbook: every offer beside the cell it stands in, the cheapest of each wood
 // for each strip, how each strip was reckoned, the yard's stock, and every finding. The same bytes for the same input.
-func PricesWorkbook(w io.Writer, p *Prices) error {
-	c := compare(p)
-	return writeWorkbook(w, "Prices of "+clean(p.Job), func(b *workbook) {
+func PricesWorkbook(w io.Writer, c *Comparison) error {
+	return writeWorkbook(w, "Prices of "+clean(c.Job), func(b *workbook) {
 		b.priceOffers(c)
 		b.cheapest(c)
 		b.yields(c)
@@ -86,7 +85,7 @@ var plankFields = []priceField{
 }
 
 // perM3Field is the price of a m³ in job money, of the price (0) or of a break.
-func (c *comparison) perM3Field(head string, tier int) priceField {
+func (c *Comparison) perM3Field(head string, tier int) priceField {
 	return priceField{field: field{head: head, width: 11, format: "0.00"}, of: func(l *priceLine) any {
 		if tier >= len(l.perM3) {
 			return nil
@@ -101,7 +100,7 @@ func (c *comparison) perM3Field(head string, tier int) priceField {
 
 // stripFields are a column for each cut with a strip's cost, the cheapest to buy of a wood set off; with few cuts also the
 // strips in a unit of the price.
-func (c *comparison) stripFields() []priceField {
+func (c *Comparison) stripFields() []priceField {
 	var out []priceField
 	if len(c.Cuts) > maxCutColumns {
 		return nil
@@ -127,7 +126,7 @@ func (c *comparison) stripFields() []priceField {
 }
 
 // stripHead is the heading of a cut's costs, with the cut's number, by which other sheets speak of it.
-func (c *comparison) stripHead(k int) string {
+func (c *Comparison) stripHead(k int) string {
 	return fmt.Sprintf("%s a strip %s (no. %d)", clean(c.Currency), cutName(c.Cuts[k]), k+1)
 }
 
@@ -150,7 +149,7 @@ func (b *workbook) priceTable(sheet string, fields []priceField, lines []*priceL
 	b.freeze(sheet, 1, 1)
 }
 
-func (c *comparison) linesOf(stock bool) []*priceLine {
+func (c *Comparison) linesOf(stock bool) []*priceLine {
 	var out []*priceLine
 	for i := range c.lines {
 		if c.lines[i].stock == stock {
@@ -161,7 +160,7 @@ func (c *comparison) linesOf(stock bool) []*priceLine {
 }
 
 // cheapestFor says in words what a line is the cheapest of its wood for.
-func (c *comparison) cheapestFor(l *priceLine) any {
+func (c *Comparison) cheapestFor(l *priceLine) any {
 	var words []string
 	if l.cheapestPerM3 {
 		words = append(words, "per m³")
@@ -184,7 +183,7 @@ func (c *comparison) cheapestFor(l *priceLine) any {
 	return textValue(strings.Join(words, "; "))
 }
 
-func (b *workbook) priceOffers(c *comparison) {
+func (b *workbook) priceOffers(c *Comparison) {
 	const sheet = "Offers"
 	b.sheet(sheet, false)
 	lines := c.linesOf(false)
@@ -258,7 +257,7 @@ func tiers(lines []*priceLine) int {
 }
 
 // cheapest is a row for each wood and strip: the cheapest to buy, and what a front reckons with.
-func (b *workbook) cheapest(c *comparison) {
+func (b *workbook) cheapest(c *Comparison) {
 	const sheet = "Cheapest"
 	b.sheet(sheet, false)
 	fields := []field{{head: "Strip no.", width: 7}, {head: "Strip width mm", width: 9, format: "0.0##"}, {head: "Blank thickness mm", width: 10, format: "0.0##"},
@@ -305,7 +304,7 @@ func (b *workbook) cheapest(c *comparison) {
 }
 
 // yields spell out how each line gives each strip, or why it does not.
-func (b *workbook) yields(c *comparison) {
+func (b *workbook) yields(c *Comparison) {
 	const sheet = "Yield"
 	b.sheet(sheet, false)
 	row := 1
@@ -357,7 +356,7 @@ func (b *workbook) yields(c *comparison) {
 	b.freeze(sheet, 1, row)
 }
 
-func (b *workbook) stock(c *comparison) {
+func (b *workbook) stock(c *Comparison) {
 	const sheet = "Stock"
 	b.sheet(sheet, false)
 	lines := c.linesOf(true)
@@ -377,7 +376,7 @@ func (b *workbook) stock(c *comparison) {
 	}, c.stripFields()), lines)
 }
 
-func (b *workbook) findings(c *comparison) {
+func (b *workbook) findings(c *Comparison) {
 	const sheet = "Findings"
 	b.sheet(sheet, false)
 	if len(c.found) == 0 {
@@ -397,7 +396,7 @@ func (b *workbook) findings(c *comparison) {
 	b.freeze(sheet, 0, 1)
 }
 
-func (b *workbook) priceFiles(c *comparison) {
+func (b *workbook) priceFiles(c *Comparison) {
 	const sheet = "Files"
 	b.sheet(sheet, false)
 	if len(c.Files) == 0 {
