@@ -130,17 +130,15 @@ func (a *app) priceFiles(path string, job *book.Job) []report.PriceFile {
 	for i := range job.Suppliers {
 		s := &job.Suppliers[i]
 		f := report.PriceFile{Supplier: s.Name, File: s.PriceFile}
-		if f.File != "" {
-			data, err := readFile(filepath.Join(filepath.Dir(path), filepath.FromSlash(s.PriceFile)))
-			if err != nil {
-				f.Unreadable = true
-				f.Findings = sourcing.Findings{{File: filepath.Base(path), Sheet: "Suppliers", Row: s.Row, Col: s.Col,
-					Problem: fmt.Sprintf("the price file of %s cannot be read (%v)", s.Name, err),
-					Advice:  "give its path from the folder of the job book, or clear the cell"}}
-			} else {
-				f.Offers, f.Rows, f.Findings = sourcing.ReadOffers(bytes.NewReader(data), job.Source(s))
-				f.Unreadable = f.Rows.Data == 0 && slices.ContainsFunc(f.Findings, wholeFile)
-			}
+		data, err := readFile(filepath.Join(filepath.Dir(path), filepath.FromSlash(s.PriceFile)))
+		if err != nil {
+			f.Unreadable = true
+			f.Findings = sourcing.Findings{{File: filepath.Base(path), Sheet: "Suppliers", Row: s.Row, Col: s.Col,
+				Problem: fmt.Sprintf("the price file of %s cannot be read (%v)", s.Name, err),
+				Advice:  "give its path from the folder of the job book, or delete the supplier's row"}}
+		} else {
+			f.Offers, f.Rows, f.Findings = sourcing.ReadOffers(bytes.NewReader(data), job.Source(s))
+			f.Unreadable = f.Rows.Data == 0 && slices.ContainsFunc(f.Findings, wholeFile)
 		}
 		files = append(files, f)
 	}

@@ -26,8 +26,8 @@ type Prices struct {
 
 // A PriceFile is what one supplier's price file gave.
 type PriceFile struct {
-	Supplier, File string // File empty: the job book names none
-	Unreadable     bool   // nothing could be read from it; Findings say why
+	Supplier, File string
+	Unreadable     bool // nothing could be read from it; Findings say why
 	Offers         []sourcing.Offer
 	Rows           sourcing.Rows
 	Findings       sourcing.Findings
@@ -82,7 +82,7 @@ func Compare(ctx context.Context, p *Prices) (*Comparison, error) {
 		c.rows.Data += f.Rows.Data
 		c.rows.Offers += f.Rows.Offers
 		c.rows.Findings += f.Rows.Findings
-		if f.File != "" && !f.Unreadable {
+		if !f.Unreadable {
 			c.read++
 		}
 	}
@@ -325,8 +325,8 @@ func isUsed(s cutPrice) bool     { return s.used }
 
 // readWords says what the files gave, in one sentence.
 func (c *Comparison) readWords() string {
-	if !slices.ContainsFunc(c.Files, func(f PriceFile) bool { return f.File != "" }) {
-		return "No supplier of the job book has a price file: nothing is offered. Name files in the Suppliers sheet, column Price file."
+	if len(c.Files) == 0 {
+		return "The job book names no supplier: nothing is offered. Name suppliers and their price files in its Suppliers sheet."
 	}
 	words := fmt.Sprintf("%s of goods in %s: %s", count(c.rows.Data, "line"), count(c.read, "price file"), count(c.offers(), "offer"))
 	if c.rows.Offers != c.offers() {

@@ -100,7 +100,7 @@ type rowsJSON struct {
 
 type priceFileJSON struct {
 	Supplier string   `json:"supplier"`
-	File     string   `json:"file"` // empty: the job book names none
+	File     string   `json:"file"`
 	Read     bool     `json:"read"`
 	Rows     rowsJSON `json:"rows"`
 }
@@ -125,7 +125,7 @@ func PricesJSON(w io.Writer, c *Comparison, steps bool) error {
 			short(k.Blank.LengthMM), k.PreferCertified})
 	}
 	for _, f := range p.Files {
-		doc.Files = append(doc.Files, priceFileJSON{f.Supplier, f.File, f.File != "" && !f.Unreadable, rowsJSON(f.Rows)})
+		doc.Files = append(doc.Files, priceFileJSON{f.Supplier, f.File, !f.Unreadable, rowsJSON(f.Rows)})
 	}
 	return writeJSON(w, doc)
 }

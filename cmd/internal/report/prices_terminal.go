@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/xuri/excelize/v2"
+
 	"stavewright/sourcing"
 )
 
@@ -49,18 +51,25 @@ func PricesTerminal(w io.Writer, c *Comparison, s Style, steps bool) error {
 			t.steps(c, shown)
 		}
 	}
-	if len(c.found) > 0 {
-		t.gap()
-		t.heading("Findings")
-		for i, f := range c.found {
-			if i == maxFindingLines && len(c.found) > maxFindingLines+1 {
-				t.line(fmt.Sprintf("%d more findings: the results workbook and --json hold them all.", len(c.found)-i))
-				break
-			}
-			t.item("-", clean(f.String()))
-		}
-	}
+	t.findings("Findings", c.found.Errors())
+	t.findings("Warnings", slices.DeleteFunc(slices.Clone(c.found), func(f sourcing.Finding) bool { return !f.Warning }))
 	return t.writeTo(w)
+}
+
+// findings lists findings of one kind, as many as a terminal should show.
+func (t *terminal) findings(heading string, found sourcing.Findings) {
+	if len(found) == 0 {
+		return
+	}
+	t.gap()
+	t.heading(heading)
+	for i, f := range found {
+		if i == maxFindingLines && len(found) > maxFindingLines+1 {
+			t.line(fmt.Sprintf("%d more: the results workbook and --json hold them all.", len(found)-i))
+			return
+		}
+		t.item("-", clean(strings.TrimPrefix(f.String(), "warning: ")))
+	}
 }
 
 // unreadable counts the files from which nothing could be read.
@@ -74,13 +83,13 @@ func (c *Comparison) unreadable() int {
 	return n
 }
 
-// fileMark is the letter that stands for a price file in tables: A to Z, then A2 and so on.
+// fileMark is the letters that stand for a price file in tables: A to Z, AA and so on, as a sheet's columns are named.
 func fileMark(i int) string {
-	mark := string(rune('A' + i%26))
-	if i >= 26 {
-		mark += fmt.Sprint(i/26 + 1)
+	name, err := excelize.ColumnNumberToName(i + 1)
+	if err != nil {
+		return fmt.Sprint(i + 1) // more suppliers than a sheet has columns
 	}
-	return mark
+	return name
 }
 
 func (c *Comparison) fileColumns() []column {
@@ -88,14 +97,11 @@ func (c *Comparison) fileColumns() []column {
 	lines, offers, without := column{head: "Lines\nof goods"}, column{head: "Offers"}, column{head: "Lines with-\nout an offer"}
 	for i, f := range c.Files {
 		mark.cells, supplier.cells = append(mark.cells, fileMark(i)), append(supplier.cells, clean(f.Supplier))
-		name, read := clean(f.File), []string{fmt.Sprint(f.Rows.Data), fmt.Sprint(len(f.Offers)), fmt.Sprint(f.Rows.Findings)}
-		switch {
-		case f.File == "":
-			name, read = "none named", []string{"", "", ""}
-		case f.Unreadable:
+		read := []string{fmt.Sprint(f.Rows.Data), fmt.Sprint(len(f.Offers)), fmt.Sprint(f.Rows.Findings)}
+		if f.Unreadable {
 			read = []string{"not read", "", ""}
 		}
-		file.cells = append(file.cells, name)
+		file.cells = append(file.cells, clean(f.File))
 		lines.cells, offers.cells, without.cells = append(lines.cells, read[0]), append(offers.cells, read[1]), append(without.cells, read[2])
 	}
 	return []column{mark, supplier, file, lines, offers, without}
@@ -190,7 +196,11 @@ func (t *terminal) priceTables(c *Comparison, shown []int) {
 		best := column{head: "Cheapest\nfor strips", cells: cells(func(l *priceLine) string { return countOf(l.marked(isCheapest), len(l.strips)) }),
 			accent: accent(func(l *priceLine) bool { return l.marked(isCheapest) > 0 })}
 		used := column{head: "Front\ntakes it", cells: cells(func(l *priceLine) string { return countOf(l.marked(isUsed), len(l.strips)) })}
-		t.table(t.fitting([]column{wood, from, size, price, perM3, low, high, best, used, least}))
+		columns := t.fitting([]column{wood, from, size, price, perM3, low, high, best, used, least})
+		if tableWidth(columns) > t.width { // what front takes goes last of all that can be spared
+			columns = columns[:len(columns)-1]
+		}
+		t.table(columns)
 		return
 	}
 	var strips []column

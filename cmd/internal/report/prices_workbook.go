@@ -406,10 +406,7 @@ func (b *workbook) priceFiles(c *Comparison) {
 	var rows [][]any
 	for _, f := range c.Files {
 		row := []any{f.Supplier, f.File, "read", f.Rows.Data, len(f.Offers), f.Rows.Offers, f.Rows.Findings}
-		switch {
-		case f.File == "":
-			row = []any{f.Supplier, nil, "none named", nil, nil, nil, nil}
-		case f.Unreadable:
+		if f.Unreadable {
 			row = []any{f.Supplier, f.File, "could not be read: see Findings", nil, nil, nil, nil}
 		}
 		rows = append(rows, row)
