@@ -196,6 +196,9 @@ func parseThickness(text string, unit lengthUnit, mark rune) (thickness, error) 
 		}
 		t := thickness{mm: nominal, nominalMM: nominal}
 		if m[2] != "" {
+			if own := unitOf.FindStringSubmatch(strings.TrimSpace(m[1])); own != nil { // "25 mm nom., 23 act.": both are mm
+				unit = lengthWords[own[1]]
+			}
 			if t.mm, err = parseLength(m[2], unit, mark); err != nil {
 				return thickness{}, err
 			}

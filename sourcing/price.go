@@ -35,9 +35,14 @@ func parsePrice(text string, mark rune) (amount, error) {
 		return amount{}, err
 	case a.value.Sign() <= 0:
 		return amount{}, fmt.Errorf("%q is not a price above 0", text)
+	case a.value.GreaterThan(maxPrice):
+		return amount{}, fmt.Errorf("%q is no price of wood", text)
 	}
 	return a, nil
 }
+
+// maxPrice is above any price of a unit of wood, whatever the currency.
+var maxPrice = decimal.NewFromInt(20_000_000)
 
 // parseQuantity reads a quantity: 2 m3 · min. 200 bf · 50 Stk. It has no currency.
 func parseQuantity(text string, mark rune) (amount, error) {
