@@ -133,7 +133,7 @@ func FuzzReadHeader(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, s string) {
 		c := readHeader(s)
-		if d := readHeader(strings.ToUpper(strings.ToLower(s))); strings.ToLower(strings.ToUpper(strings.ToLower(s))) == strings.ToLower(s) && c.why == "" && d.why == "" && c.meaning != d.meaning {
+		if d := readHeader(strings.ToUpper(strings.ToLower(s))); strings.EqualFold(strings.ToUpper(strings.ToLower(s)), s) && c.why == "" && d.why == "" && c.meaning != d.meaning {
 			t.Fatalf("%q means %q, in capitals %q", s, c.meaning, d.meaning)
 		}
 		if (c.length != "" || c.unit != "" || c.days != 0) && c.meaning == "" && c.why == "" {
