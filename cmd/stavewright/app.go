@@ -138,7 +138,7 @@ func (a *app) priceFiles(path string, job *book.Job) []report.PriceFile {
 				Advice:  "give its path from the folder of the job book, or delete the supplier's row"}}
 		} else {
 			f.Offers, f.Rows, f.Findings = sourcing.ReadOffers(bytes.NewReader(data), job.Source(s))
-			f.Unreadable = f.Rows.Data == 0 && slices.ContainsFunc(f.Findings, wholeFile)
+			f.Unreadable = len(f.Offers) == 0 && slices.ContainsFunc(f.Findings, wholeFile)
 		}
 		files = append(files, f)
 	}
