@@ -104,6 +104,9 @@ func (s *sheetReader) readNotes(lines []line) {
 // body is the lines below a head up to the next one that differs. next is that head; nextAt −1 when there is none.
 func (s *sheetReader) body(lines []line, h head, from int) (body []line, next head, nextAt int) {
 	for start := from; ; {
+		if s.heads > maxTables {
+			return lines[from:], head{}, -1
+		}
 		next, nextAt = s.lay.nextHead(lines, start, 0, func(l line) bool { return s.mayHead(l, h) })
 		if nextAt < 0 {
 			return lines[from:], head{}, -1
@@ -114,6 +117,9 @@ func (s *sheetReader) body(lines []line, h head, from int) (body []line, next he
 		start = nextAt + next.lines
 	}
 }
+
+// maxTables is how many tables are looked for in a file; what stands below the last of them is read as its lines.
+const maxTables = 1_000
 
 // sameHead reports whether a head is another printed page's.
 func sameHead(a, b head) bool {

@@ -3,6 +3,7 @@ package sourcing
 import (
 	"errors"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -201,7 +202,7 @@ var bareFigure = regexp.MustCompile(`^\d{1,4}(?:[.,]\d{1,3})?$`)
 // keyOf reads what a piece of a header fixes. label is what an upper header says that the pieces below it count.
 func (lay *layouter) keyOf(text string, label column) (k key, ok bool) {
 	s := tidy(text)
-	if s == "" || len(s) > maxHeader {
+	if s == "" || len(s) > maxHeader || !lay.mayWork() {
 		return key{}, false
 	}
 	switch label.meaning {
@@ -275,6 +276,18 @@ func (lay *layouter) keyOf(text string, label column) (k key, ok bool) {
 	return key{}, false
 }
 
+// maxWork is how many pieces of headers and titles are looked into in a file. A price list has some hundreds; a file made to be slow has
+// no end of them.
+const maxWork = 150_000
+
+func (lay *layouter) mayWork() bool {
+	if lay.work == nil {
+		lay.work = new(int)
+	}
+	*lay.work++
+	return *lay.work <= maxWork
+}
+
 // headThickness reads a thickness that a header fixes.
 func headThickness(s string, unit lengthUnit) (thickness, error) {
 	var t thickness
@@ -295,6 +308,10 @@ func (lay *layouter) isWoodName(s string) bool {
 	if lay.wood == nil || bareFigure.MatchString(s) || strings.ContainsAny(s, "€$%=") {
 		return false
 	}
+	ws := words(s)
+	if len(ws) > 8 || !slices.ContainsFunc(ws, func(w string) bool { return lay.names[w] }) && !lay.names[strings.Join(ws, "")] {
+		return false
+	}
 	_, err := lay.wood(s)
 	return err == nil || isAmbiguous(err)
 }
@@ -306,6 +323,9 @@ func (lay *layouter) keyed(parts []string, spanning bool) (column, bool) {
 	label := column{}
 	priced, used := false, false
 	take := func(p string) bool {
+		if !lay.mayWork() {
+			return false
+		}
 		if h := lay.header(p); h.meaning == isPrice {
 			if c.unit != "" && h.unit != "" && h.unit != c.unit || c.currency != "" && h.currency != "" && h.currency != c.currency {
 				return false

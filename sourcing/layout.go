@@ -14,7 +14,10 @@ type layouter struct {
 	sheet   string
 	mapping []mapped
 	wood    func(string) (species.Wood, error) // nil: none is known
+	names   map[string]bool                    // words of woods' names
 	headers map[string]column                  // what header texts mean, kept since they are asked often
+	titles  map[string]said                    // and what titles say
+	work    *int                               // pieces of headers and titles looked into so far, in the whole file
 }
 
 // mapped is a row of the job book's Columns sheet that speaks of this sheet.
@@ -49,6 +52,17 @@ type head struct {
 	lines int
 	cols  []column
 	score float64 // 0: no head
+}
+
+// full reports whether a head names a plain price and two other things at least: only such a one is looked for down the side of a sheet.
+func (h head) full() bool {
+	named := map[meaning]bool{}
+	for _, c := range h.cols {
+		if c.meaning != "" && c.key.kind() == "" && c.meaning != isIgnored {
+			named[c.meaning] = true
+		}
+	}
+	return named[isPrice] && len(named) >= 4
 }
 
 // maxHeadLines is how many lines a head can have: a group, a name, a unit.

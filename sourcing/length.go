@@ -46,6 +46,9 @@ func parseLength(text string, unit lengthUnit, mark rune) (mm float64, err error
 	if s == "" {
 		return 0, errors.New("is empty")
 	}
+	if len(s) > 100 {
+		return 0, fmt.Errorf("%q is not a length", shorten(text))
+	}
 	switch metric := unit == inMM || unit == inCM || unit == inM; {
 	case quarterWord.MatchString(s):
 		mm, err = inQuarters.figure(quarterWord.FindStringSubmatch(s)[1], mark)
@@ -160,6 +163,9 @@ func (t thickness) planed() (thickness, error) {
 // parseThickness reads a thickness like [parseLength], and what is sold under a nominal one: 4/4 S2S · 5/4 S2S 1-1/16 · 4/4 (26 mm) ·
 // 25 mm nom., 23 act.
 func parseThickness(text string, unit lengthUnit, mark rune) (thickness, error) {
+	if len(text) > 200 {
+		return thickness{}, fmt.Errorf("%q is not a length", shorten(text))
+	}
 	s := fold(tidy(text))
 	if m := quarters.FindStringSubmatch(s); m != nil {
 		n, _ := strconv.Atoi(m[1])

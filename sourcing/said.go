@@ -161,7 +161,21 @@ var (
 
 // describe reads what a title or note says. What it does not understand comes back in unknown; a note is believed only where nothing is
 // left over in its sentence.
-func (lay *layouter) describe(text string) (s said) {
+func (lay *layouter) describe(text string) said {
+	if s, ok := lay.titles[text]; ok {
+		return s
+	}
+	s := lay.read(text)
+	if lay.titles == nil {
+		lay.titles = map[string]said{}
+	}
+	if len(lay.titles) < maxNames {
+		lay.titles[text] = s
+	}
+	return s
+}
+
+func (lay *layouter) read(text string) (s said) {
 	s.text = text
 	if len(text) > 400 {
 		s.unknown = []string{shorten(text)}
@@ -191,6 +205,10 @@ func (lay *layouter) describe(text string) (s said) {
 		for _, sentence := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(";|\n", r) }) {
 			s.priceStatement(sentence)
 		}
+		return s
+	}
+	if k, ok := lay.keyOf(text, column{}); ok && k.inTitles() {
+		s.takeKey(k)
 		return s
 	}
 	for _, sentence := range sentenceEnds.Split(tidy(text), -1) {

@@ -26,6 +26,7 @@ var sampleValue = map[meaning]string{isWood: "wood beech-european", isThickness:
 func (t *table) settle() bool {
 	lines := notRead(len(t.body))
 	by := map[meaning][]*column{}
+	plain := slices.ContainsFunc(t.cols, func(c column) bool { return c.meaning == isPrice && c.key.kind() == "" })
 	var unknown []string
 	headed := map[int]bool{}
 	for i := range t.cols {
@@ -40,7 +41,11 @@ func (t *table) settle() bool {
 			}
 			t.warn(c.row, c.col, problem, t.mapping(c.header, "ignore")+", or what it is")
 		case c.meaning == isPrice && c.key.bare != "" && !t.settleBare(c):
-			t.bad(c.row, c.col, fmt.Sprintf("%q heads a column of prices, and nothing says what the figure counts; they are not read", shorten(c.header)),
+			tell := t.bad
+			if plain {
+				tell = t.warn
+			}
+			tell(c.row, c.col, fmt.Sprintf("%q heads a column of prices, and nothing says what the figure counts; they are not read", shorten(c.header)),
 				fmt.Sprintf("write its unit (%s mm), or %s", c.key.bare, t.mapping(c.header, "price EUR/m3 "+c.key.bare+" mm")))
 		case c.meaning == isPrice && c.key.isBreak && c.key.unusable != "":
 			t.warn(c.row, c.col, fmt.Sprintf("the prices under %q are not used: %s", shorten(c.header), c.key.unusable), "ask the supplier from what quantity they hold, and write it as the header")
@@ -107,7 +112,22 @@ func (t *table) settle() bool {
 			t.warn(c.row, c.col, fmt.Sprintf("the remarks under %q are not read, but for what is sold out", shorten(c.header)), "see whether one of them concerns a price")
 		}
 	}
+	for _, c := range t.cols {
+		if c.hidden && c.meaning != isIgnored && c.meaning != isRemark && t.uses(c.col) {
+			t.warn(c.row, c.col, fmt.Sprintf("the column %q is hidden, and is used all the same", shorten(c.header)), "delete it from the file if it no longer holds, or "+t.mapping(c.header, "ignore"))
+		}
+	}
 	return t.checkUnits() && ok
+}
+
+// uses reports whether a column is among those that lines are read by.
+func (t *table) uses(col int) bool {
+	for _, c := range t.at {
+		if c.col == col {
+			return true
+		}
+	}
+	return slices.ContainsFunc(t.articles, func(a article) bool { return slices.ContainsFunc(a.cols, func(c *column) bool { return c.col == col }) })
 }
 
 // elsewhere reports whether something besides a column of its own can say what a line needs.

@@ -3,6 +3,7 @@ package sourcing
 import (
 	"errors"
 	"fmt"
+	"math"
 	"regexp"
 	"strings"
 )
@@ -188,9 +189,9 @@ func leastBoard(grade string, m meaning) float64 {
 	case !ok:
 		return 0
 	case m == isWidth:
-		return b[0] * mmPerInch
+		return math.Round(b[0]*mmPerInch*nmPerMM) / nmPerMM
 	}
-	return b[1] * mmPerFoot
+	return math.Round(b[1]*mmPerFoot*nmPerMM) / nmPerMM
 }
 
 var gradeBoards = func() map[string][2]float64 {

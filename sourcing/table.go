@@ -38,7 +38,6 @@ type table struct {
 	repeating map[int]int  // whether a column repeats itself from line to line: 1 yes, 2 no
 
 	last    int             // the last line's only offer, for price steps in rows; −1: none
-	lastCol *column         // its price column
 	upTo    decimal.Decimal // the quantity its line's price is said to end at
 	seen    map[goods]int   // rows by what they offer
 	twice   int             // lines that offer the same as another at another price; the first of them:
@@ -151,12 +150,13 @@ func (t *table) section(l line, col int) bool {
 	if c.is(number) || c.text == "" || says(isNotPriced, c.text) {
 		return false
 	}
-	for _, m := range []meaning{isPrice, isThickness, isWidth, isLength, isSize} { // a lone size or price is a line with gaps
-		if k := t.at[m]; k != nil && k.col == col && len(c.text) < 12 && strings.ContainsAny(c.text, "0123456789") && m != isThickness {
+	d := t.lay.describe(c.text)
+	thickness := d.unknown == nil && d.thick.mm > 0 && t.at[isThickness] == nil && t.at[isSize] == nil
+	for _, m := range []meaning{isPrice, isWidth, isLength, isSize} { // a lone size or price is a line with gaps
+		if k := t.at[m]; k != nil && k.col == col && len(c.text) < 12 && strings.ContainsAny(c.text, "0123456789") && !thickness {
 			return false
 		}
 	}
-	d := t.lay.describe(c.text)
 	d.row, d.col = l.row, col
 	switch {
 	case d.unknown == nil && (d.minimum || !d.any()):
@@ -202,8 +202,7 @@ func (t *table) goods(l line) (stepped bool) {
 		return false
 	}
 	any := false
-	first := len(t.offers)
-	var priceCol *column
+	first, upTo := len(t.offers), t.upTo
 	for i := range t.articles {
 		a := &t.articles[i]
 		offer, col, ok := t.offer(l, o, a)
@@ -211,7 +210,6 @@ func (t *table) goods(l line) (stepped bool) {
 			continue
 		}
 		any = true
-		priceCol = col
 		of := woods
 		if a.key.wood != "" {
 			of = t.woodCell(a.key.wood)
@@ -229,10 +227,10 @@ func (t *table) goods(l line) (stepped bool) {
 	case !any && !bad():
 		t.noPrice(l)
 	case len(t.offers) == first+1 && len(t.articles) == 1:
-		if t.step(l, priceCol) {
+		if t.step(l, upTo) {
 			return true
 		}
-		t.last, t.lastCol = first, priceCol
+		t.last = first
 	default:
 		t.last = -1
 	}
@@ -265,8 +263,9 @@ func (t *table) notice(l line, i int) {
 	}
 }
 
-// step makes the line's offer a price step of the one above it, where both are the same goods from rising quantities.
-func (t *table) step(l line, col *column) bool {
+// step makes the line's offer a price step of the one above it, where both are the same goods from rising quantities. upTo is where the line above
+// says that its price ends; zero: nowhere.
+func (t *table) step(l line, upTo decimal.Decimal) bool {
 	n := len(t.offers) - 1
 	if t.last < 0 || t.last != n-1 || t.at[isMinimum] == nil {
 		return false
@@ -283,8 +282,7 @@ func (t *table) step(l line, col *column) bool {
 	if !same || !b.MinQuantity.GreaterThan(from) {
 		return false
 	}
-	t.checkStep(l.row, t.at[isMinimum].col, t.upTo, b.MinQuantity, a.PriceAt(from), b.Price)
-	t.upTo = t.limit(l, b)
+	t.checkStep(l.row, t.at[isMinimum].col, upTo, b.MinQuantity, a.PriceAt(from), b.Price)
 	a.Breaks = append(a.Breaks, Break{b.MinQuantity, b.Price})
 	t.offers = t.offers[:n]
 	return true
@@ -315,6 +313,8 @@ func (t *table) checkStep(row, col int, upTo, from, price, next decimal.Decimal)
 	switch {
 	case !upTo.IsZero() && from.GreaterThan(upTo.Add(one)):
 		t.tell(row, col, fmt.Sprintf("the price steps leave a gap between %s and %s, where the price of the lower step is taken", upTo, from), "ask the supplier what holds there")
+	case !upTo.IsZero() && from.Equal(upTo):
+		t.tell(row, col, fmt.Sprintf("two price steps name %s, where the price of the higher step is taken", from), "ask the supplier what holds there")
 	case !upTo.IsZero() && from.LessThan(upTo):
 		t.tell(row, col, fmt.Sprintf("the price steps overlap between %s and %s, where the price of the higher step is taken", from, upTo), "ask the supplier what holds there")
 	}
@@ -534,7 +534,7 @@ func (rd *reader) readWood(name string) woodCell {
 		return woodCell{err: err}
 	}
 	if !isAmbiguous(err) {
-		lay := &layouter{wood: rd.wood}
+		lay := &layouter{wood: rd.wood, names: rd.names, work: &rd.work}
 		if d := lay.describe(name); d.unknown == nil && d.wood != "" && d.wood != name {
 			wood, inner := rd.wood(d.wood)
 			if inner == nil {
@@ -543,8 +543,8 @@ func (rd *reader) readWood(name string) woodCell {
 			return woodCell{err: inner}
 		}
 	}
-	parts := groupMarks.Split(name, -1)
-	if len(parts) < 2 {
+	parts := groupMarks.Split(name, 10)
+	if len(parts) < 2 || !slices.ContainsFunc(words(name), func(w string) bool { return rd.names[w] }) {
 		return woodCell{err: err}
 	}
 	var ids []string
