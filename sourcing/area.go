@@ -175,6 +175,9 @@ func (s *sheetReader) titlesOf(lines []line, from, at int) int {
 // readArea reads the tables under one head, which may stand side by side.
 func (s *sheetReader) readArea(titles []line, h head, headLines, body []line) {
 	s.heads++
+	if len(body) == 0 {
+		return
+	}
 	for i := range h.cols {
 		h.cols[i].hidden = !s.turned && s.grid.isHiddenCol(h.cols[i].col)
 		for _, m := range s.lay.mapping {
@@ -252,6 +255,11 @@ func (s *sheetReader) readArea(titles []line, h head, headLines, body []line) {
 func (s *sheetReader) mapsTo(m mapped, c column, headLines []line) bool {
 	if m.header == fold(c.header) {
 		return true
+	}
+	for _, l := range headLines {
+		if m.header == strings.ToLower(cellName(s.place(l.row, c.col))) {
+			return true
+		}
 	}
 	return slices.ContainsFunc(headLines, func(l line) bool { return fold(l.text(c.col)) == m.header })
 }

@@ -250,6 +250,13 @@ func (lay *layouter) keyOf(text string, label column) (k key, ok bool) {
 	if t, err := headThickness(s, ""); err == nil {
 		return key{thick: t}, true
 	}
+	if longUnit.MatchString(fold(s)) { // "2 m", "8'": no plank is as thick or wide
+		if z, err := parseSize(s, "", 0); err == nil && z.within(lengthLimits) {
+			if mm, _ := z.usable(isLength); mm > 0 {
+				return key{length: z}, true
+			}
+		}
+	}
 	ws := words(s)
 	denied, named := false, false
 	for _, w := range ws {
@@ -288,6 +295,9 @@ func (lay *layouter) mayWork() bool {
 	return *lay.work <= maxWork
 }
 
+// longUnit is a figure in metres or feet.
+var longUnit = regexp.MustCompile(`^\d[\d.,]* ?(?:m|ft|feet|')$`)
+
 // headThickness reads a thickness that a header fixes.
 func headThickness(s string, unit lengthUnit) (thickness, error) {
 	var t thickness
@@ -322,6 +332,7 @@ func (lay *layouter) keyed(parts []string, spanning bool) (column, bool) {
 	c := column{meaning: isPrice, header: strings.Join(parts, " ")}
 	label := column{}
 	priced, used := false, false
+	inPieces := false // a bare figure is one only as a whole cell
 	take := func(p string) bool {
 		if !lay.mayWork() {
 			return false
@@ -360,7 +371,7 @@ func (lay *layouter) keyed(parts []string, spanning bool) (column, bool) {
 			return a.currency != "" || priced
 		}
 		k, ok := lay.keyOf(p, label)
-		if !ok || k.bare != "" && !spanning && label.meaning == "" {
+		if !ok || k.bare != "" && (inPieces || !spanning) && label.meaning == "" {
 			return false
 		}
 		if c.key, ok = c.key.merge(k); !ok {
@@ -375,12 +386,14 @@ func (lay *layouter) keyed(parts []string, spanning bool) (column, bool) {
 		}
 		// "Preis ab 5 m³", "26 mm €/m³", "FAS $/BF", "Preis €/m³ / Stärke mm": two or three things in one cell.
 		fields := strings.Fields(strings.NewReplacer("(", " ", ")", " ", ";", " ").Replace(p))
+		inPieces = true
 		if len(fields) < 2 || len(fields) > 10 || !lay.split(fields, take, 3, func() func() {
 			saved, savedLabel, savedPriced, savedUsed := c, label, priced, used
 			return func() { c, label, priced, used = saved, savedLabel, savedPriced, savedUsed }
 		}) {
 			return column{}, false
 		}
+		inPieces = false
 	}
 	if label.meaning != "" && !used {
 		return column{}, false

@@ -157,6 +157,13 @@ func (lay *layouter) recognise(win []line) head {
 			spanning = false
 		}
 		c, used, upperUsed := lay.column(parts, upper, spanning)
+		for k, r := range partLine {
+			if m := lay.byCell(win[r].row, col); m != nil {
+				header := c.header
+				c, used, upperUsed = m.column, make([]bool, len(parts)), false
+				c.header, c.mapped, used[k] = header, true, true
+			}
+		}
 		c.col, c.row = col, lowest
 		switch {
 		case c.meaning == "":
@@ -190,6 +197,7 @@ func (lay *layouter) recognise(win []line) head {
 			}
 			if k := c.key.kind(); k != "" {
 				keyedCols++
+				h.score += 2
 				kinds[k] = true
 				if c.unit != "" || c.currency != "" {
 					priced++
@@ -208,6 +216,9 @@ func (lay *layouter) recognise(win []line) head {
 			return head{} // a line of the head that says nothing is no line of it
 		}
 	}
+	if !named[isPrice] && keyedCols == 0 {
+		h.score /= 2 // a head without prices is the last resort
+	}
 	goods := named[isWood] || named[isThickness] || named[isGrade] || named[isSize] || named[isWidth] || named[isLength]
 	switch {
 	case named[isPrice] && len(named) >= 3, named[isPrice] && goods, named[isWood] && len(named) >= 3:
@@ -217,6 +228,16 @@ func (lay *layouter) recognise(win []line) head {
 	}
 	h.score = max(h.score, 0)
 	return h
+}
+
+// byCell is the row of the Columns sheet that names a header by its cell: "F1".
+func (lay *layouter) byCell(row, col int) *mapped {
+	for i := range lay.mapping {
+		if m := &lay.mapping[i]; len(m.header) < 8 && m.header == strings.ToLower(cellName(row, col)) {
+			return m
+		}
+	}
+	return nil
 }
 
 // column says what the texts above a column mean: first by the job book's mapping, then by itself. upper are texts of lines above that

@@ -23,7 +23,7 @@ type Source struct {
 // A ColumnMeaning is a row of the job book's Columns sheet: it settles what a column is, before recognition is asked.
 type ColumnMeaning struct {
 	Sheet   string // empty: every sheet of the file
-	Header  string // the header as it stands in the price sheet; * for the sheet itself
+	Header  string // the header as it stands in the price sheet, or its cell ("F1"); * for the sheet itself
 	Meaning string // see [CheckMeaning]: "price EUR/m3", "width mm"; under * a value for the whole sheet, "width 120 mm", or "ignore"
 }
 

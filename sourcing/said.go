@@ -97,7 +97,7 @@ var (
 	incrementalWords = regexp.MustCompile(`only (?:for )?the (?:quantity|part|amount|volume|units?) (?:above|over|beyond)|for the (?:part|quantity) above|\bincremental\b|fu?r die mehrmenge|fuer die mehrmenge|nur fue?r die menge ue?ber|nur (?:auf )?die mehrmenge|ubersteigende menge|uebersteigende menge|darubergehende menge|pour la (?:tranche|partie|quantite) (?:au-dela|superieure|excedentaire)|tarif par tranches|per la (?:sola )?(?:parte|quota|quantita) eccedente|(?:por|a) la parte que exced|solo la parte que exced|solo a la cantidad que exced`)
 	grossWords       = regexp.MustCompile(`\b(?:incl(?:uding|usive|\.)?|inkl(?:usive|\.)?|inclus[aeo]?|incluid[oa]s?|compres[ao]|mit)\.? *(?:\d+(?:[.,]\d)? ?% ?)?(?:vat|mwst|mehrwertsteuer|ust|tva|iva|sales tax)\b|\b(?:vat|mwst|tva|iva)\.? (?:\d+ ?% )?(?:included|incl|incluse?|inclusa|incluido|comprise|inklusive|enthalten|compresa)\b|\bttc\b|\bbrutto(?:preise)?\b|\bgross prices?\b|\bprices? (?:are )?gross\b`)
 	notGross         = regexp.MustCompile(`\b(?:not?|nicht|non|sans|pas|ohne|without|excl\w*|exkl\w*)\b`)
-	validWords       = regexp.MustCompile(`(?:\bvalid (?:until|till|to|through)|\bgultig bis(?: zum)?|\bgueltig bis(?: zum)?|valable jusqu'?au|valid[oaie] fino al|valid[oa]s? hasta(?: el)?|\bexpires(?: on)?|valid from .{6,20} (?:until|to)|gultig (?:ab|vom) .{6,12} bis(?: zum)?):? *(.+)$`)
+	validWords       = regexp.MustCompile(`(?:\bvalid (?:until|till|to|through)|\bgultig bis(?: zum)?|\bgueltig bis(?: zum)?|valables? jusqu'?au|valid[oaie] fino al|valid[oa]s? hasta(?: el)?|\bexpires(?: on)?|valid from .{6,20} (?:until|to)|gultig (?:ab|vom) .{6,12} bis(?: zum)?):? *(.+)$`)
 	listedWords      = regexp.MustCompile(`(?:\beffective(?: from)?|\bas of|\bstand|\bgultig ab|\bgueltig ab|\bvom|\bab|\bfrom|\bdu|en vigueur (?:au|le|des le)|valid[oaie] dal|\bdal|\bdesde el|\bdate|\bdatum|\bvom)[: ]+(.+)$`)
 	aDate            = regexp.MustCompile(`\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./-] ?\d{1,2}[./-] ?\d{2,4}|\d{1,2}\.? ?(?:de )?[a-z]{3,10}\.? ?(?:de |del )?\d{4}|[a-z]{3,10}\.? \d{1,2}(?:st|nd|rd|th)?,? \d{4}`)
 	leadWords        = regexp.MustCompile(`(?:lead time|delivery(?: time)?|lieferzeit|lieferfrist|delai(?: de livraison)?|tempi di consegna|consegna|plazo de entrega|entrega)[: ]+((?:ca\.? ?|approx\.? ?|about |within |in |environ )?\d{1,3}(?: ?(?:-|to|bis|a) ?\d{1,3})? ?[a-z]+)`)
@@ -128,6 +128,9 @@ func moistureOf(text string) (string, bool) {
 	unknown := spell(words(s), func(p string) bool {
 		if v, ok := moistureStates[p]; ok && (state == "" || state == v) {
 			state = v
+			return true
+		}
+		if treatments[p] {
 			return true
 		}
 		if moistureNames[p] {
@@ -187,12 +190,12 @@ func (lay *layouter) read(text string) (s said) {
 	s.minimum = minimumWords.MatchString(whole)
 	if m := validWords.FindStringSubmatch(whole); m != nil {
 		if d := aDate.FindString(m[1]); d != "" {
-			s.valid, _ = parseDate(d, orderOpen)
+			s.valid, _ = parseDate(d, orderOf(m[0]))
 		}
 	}
 	if m := listedWords.FindStringSubmatch(whole); m != nil && s.valid.IsZero() {
 		if d := aDate.FindString(m[1]); d != "" {
-			s.listed, _ = parseDate(d, orderOpen)
+			s.listed, _ = parseDate(d, orderOf(m[0]))
 		}
 	}
 	if m := leadWords.FindStringSubmatch(whole); m != nil {
@@ -223,6 +226,16 @@ func (lay *layouter) read(text string) (s said) {
 	}
 	return s
 }
+
+// orderOf is the order of day and month in a language: words that are not English put the day first.
+func orderOf(words string) dayOrder {
+	if englishDate.MatchString(words) {
+		return orderOpen
+	}
+	return dayFirst
+}
+
+var englishDate = regexp.MustCompile(`^(?:valid (?:until|till|to|through|from)|expires|effective|as of|from|date)\b`)
 
 // priceStatement takes "all prices EUR per m3 net": a currency or unit beside words of no weight.
 func (s *said) priceStatement(text string) bool {
@@ -259,8 +272,8 @@ func (s *said) statement(lay *layouter, piece string) bool {
 	if _, isHeader := meaningOf[joined]; isHeader && len(piece) > 2 {
 		return true // "Holzart:" before what is said of it
 	}
-	if spell(ws, func(p string) bool { return priceExtra[p] || isFiller[p] }) == nil {
-		return true // "excl. VAT"
+	if spell(ws, func(p string) bool { return priceExtra[p] || isFiller[p] || priceSaid[p] || treatments[p] }) == nil {
+		return true // "excl. VAT", "Preise Laubholz"
 	}
 	// "Stock in m³"
 	if m, unit, ok := quantityStatement(ws); ok {

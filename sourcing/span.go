@@ -41,6 +41,7 @@ const lengthAtom = `(?:\d+ ?(?:'|ft|feet)[ -]?\d+ ?(?:"|in)|\d{1,3}(?: ?- ?| )\d
 
 var (
 	anyAtom   = regexp.MustCompile(lengthAtom)
+	oneAtom   = regexp.MustCompile(`^` + lengthAtom + `$`)
 	meanWord  = `(?:avg|average|mean|ø|mittel|im mittel|i\.? ?m\.?|durchschnittlich|durchschnitt|moyenne|moyen|moy|media|medio|promedio)\.?:?`
 	meanSize  = regexp.MustCompile(`[(,;]? ?` + meanWord + ` ?(?:of |de |di |von )?(` + lengthAtom + `)\)?`)
 	meanAfter = regexp.MustCompile(`[(,;]? ?(` + lengthAtom + `) ?` + meanWord + `\)?$`)
@@ -139,6 +140,9 @@ func parseSize(text string, unit lengthUnit, mark rune) (size, error) {
 			return size{}, err
 		}
 		for _, p := range parts {
+			if !oneAtom.MatchString(strings.TrimSpace(p)) {
+				return size{}, fmt.Errorf("%q is not one length, nor a range or list of them", text)
+			}
 			v, err := atom(strings.TrimSpace(p))
 			if err != nil {
 				if errors.Is(err, errAmbiguous) || errors.Is(err, errNoUnit) {

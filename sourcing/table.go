@@ -667,7 +667,6 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 	}
 	o.YieldPct = gradeYield(o.Grade)
 	type step struct {
-		from decimal.Decimal
 		price
 		col *column
 	}
@@ -685,7 +684,7 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 		if !good {
 			continue
 		}
-		steps = append(steps, step{c.key.from, p, c})
+		steps = append(steps, step{p, c})
 	}
 	if len(steps) == 0 {
 		return Offer{}, nil, false
@@ -718,7 +717,7 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 		if !s.col.key.isBreak {
 			continue
 		}
-		from, good := t.inUnit(s.from, cmp.Or(s.col.key.fromUnit, o.Unit), &o)
+		from, good := t.inUnit(s.col.key.from, cmp.Or(s.col.key.fromUnit, o.Unit), &o)
 		if !good {
 			t.tell(l.row, s.col.col, fmt.Sprintf("%q counts packs, and nothing says how large one is; its price is not used", s.col.header), "write the pack size into a column, with its unit")
 			if i == 0 {
@@ -731,6 +730,14 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 		case i == 0 && !one: // "1-99 pieces" sets no minimum
 			o.MinQuantity = decimal.Max(o.MinQuantity, from)
 		case i > 0:
+			last := o.MinQuantity
+			if n := len(o.Breaks); n > 0 {
+				last = o.Breaks[n-1].From
+			}
+			if !from.GreaterThan(last) {
+				t.tell(l.row, s.col.col, fmt.Sprintf("the price under %q would hold from %s %s on, which is no more than the step before it; it is not used", s.col.header, from, o.Unit), "ask the supplier from what quantity it holds")
+				continue
+			}
 			if s.value.Equal(o.PriceAt(from)) {
 				continue
 			}
@@ -741,6 +748,9 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 			t.checkStep(l.row, s.col.col, upTo, from, o.PriceAt(from), s.value)
 			o.Breaks = append(o.Breaks, Break{from, s.value})
 		}
+	}
+	if k := steps[len(steps)-1].col.key; k.isBreak && !k.upTo.IsZero() {
+		t.tell(l.row, steps[len(steps)-1].col.col, fmt.Sprintf("no price is given beyond %s; the last one is taken on", k.upTo), "ask the supplier what holds there")
 	}
 	return o, p.col, len(t.found[before:].Errors()) == 0
 }

@@ -172,7 +172,7 @@ const fillersOfAmounts = `min, minimum, mind, mindestens, ab, from, da, desde, a
 
 // notPriced are what stands where a price should, when there is none to be had without asking.
 const notPriced = `on request, poa, price on application, call, ask, tbd, auf anfrage, a a, a anfr, anfrage, sur demande, nous consulter, nc, n c, a richiesta,
-	su richiesta, by quotation, upon request, ask for price, please ask, please call, price on request, preis auf anfrage, prix sur demande, tbc, n v, bajo peticion, bajo demanda, consultar, a consultar, n a, na, x`
+	su richiesta, by quotation, upon request, ask for price, please ask, please call, price on request, preis auf anfrage, prix sur demande, tbc, n v, bajo peticion, bajo demanda, consultar, a consultar, bajo pedido, su ordinazione, n a, na, x`
 
 // soldOut is said of what is not available.
 const soldOut = `sold out, sold, out of stock, not available, currently unavailable, verkauft, derzeit ausverkauft, nicht lieferbar, indisponible, non disponibile, no disponible, none, no, ausverkauft, nicht verfügbar, vergriffen, nein, épuisé, rupture, rupture de stock, non, esaurito, agotado`
