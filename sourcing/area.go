@@ -15,6 +15,10 @@ type sheetReader struct {
 	turned bool // rows and columns have changed places
 	fixed  said // by the job book
 	around said // by the sheet's name, its titles, and notes below its last table
+
+	outcomes    map[int]int // what each line came to, by row
+	hidden      int         // lines of hidden rows
+	firstHidden int
 }
 
 // place is where a cell of the lines stands in the sheet.
@@ -42,9 +46,6 @@ func (s *sheetReader) mapping(header, means string) string {
 
 // read reads the tables of a sheet, whose first head is h.
 func (s *sheetReader) read(lines []line, h head, at int) {
-	s.around = s.describeName()
-	s.readNotes(lines)
-	before := len(s.offers)
 	titles := lines[:at]
 	for {
 		body, next, nextAt := s.body(lines, h, at+h.lines)
@@ -59,6 +60,21 @@ func (s *sheetReader) read(lines []line, h head, at int) {
 			break
 		}
 		titles, h, at = lines[nextTitles:nextAt], next, nextAt
+	}
+}
+
+// close counts a sheet's lines, and says what concerns it as a whole. Its offers begin at before.
+func (s *sheetReader) close(before int) {
+	for _, outcome := range s.outcomes {
+		s.rows.Data++
+		if outcome == gaveOffer {
+			s.rows.Offers++
+		} else {
+			s.rows.Findings++
+		}
+	}
+	if s.hidden > 0 {
+		s.warn(s.firstHidden, 0, fmt.Sprintf("the sheet's hidden rows are used all the same: %d of them, this the first", s.hidden), "delete them from the file if they no longer hold")
 	}
 	if g := s.grid; g.reckoned > 0 {
 		s.add(Finding{Sheet: s.part.name, Row: g.firstRow, Col: g.firstCol, Warning: true,
@@ -212,7 +228,6 @@ func (s *sheetReader) readArea(titles []line, h head, headLines, body []line) {
 	for _, t := range tables {
 		t.usable = t.settle()
 	}
-	hidden, firstHidden := 0, 0
 	for i := 0; i < len(body); i++ {
 		l := body[i]
 		if n := repeats(body[i:], headLines); n > 0 {
@@ -231,23 +246,15 @@ func (s *sheetReader) readArea(titles []line, h head, headLines, body []line) {
 		if outcome == isTitle {
 			continue
 		}
-		s.rows.Data++
-		if outcome == gaveOffer {
-			s.rows.Offers++
-		} else {
-			s.rows.Findings++
-		}
-		if l.hidden {
-			if hidden++; hidden == 1 {
-				firstHidden = l.row
+		if _, counted := s.outcomes[l.row]; l.hidden && !counted {
+			if s.hidden++; s.hidden == 1 {
+				s.firstHidden = l.row
 			}
 		}
+		s.outcomes[l.row] = max(s.outcomes[l.row], outcome)
 	}
 	for _, t := range tables {
 		t.close()
-	}
-	if hidden > 0 {
-		s.warn(firstHidden, 0, fmt.Sprintf("the sheet's hidden rows are used all the same: %d of them, this the first", hidden), "delete them from the file if they no longer hold")
 	}
 }
 

@@ -25,7 +25,7 @@ type column struct {
 }
 
 // footnote marks behind a header: "Price 2)", "Price*"; and the day a price list came out.
-var footnote = regexp.MustCompile(`\s\d\)|\*|(?i:\b(?:ab|from|per|stand|as of|vom|du|dal|desde)?\s*\d{1,2}[./]\d{1,2}[./]\d{2,4})`)
+var footnote = regexp.MustCompile(`\s\d\)|\*|(?i:\b(?:ab|from|until|till|bis|per|stand|as of|vom|du|dal|desde|hasta|jusqu'au)?\s*\d{1,2}[./]\d{1,2}(?:[./]\d{2,4}\b|\.(?:\s|$)))`)
 
 // averages before or behind the name of a size.
 var averages = phrases(nil, `avg, average, mean, mittel, mittlere, mittlerer, durchschnitt, durchschn, moyenne, moyen, moy, media, medio, ø`, true)

@@ -164,6 +164,9 @@ func parseBreak(text string) (k key, left string, ok bool) {
 	default:
 		return key{}, "", false
 	}
+	if dayAndMonth.MatchString(from) || dayAndMonth.MatchString(upTo) { // "from 1.4."
+		return key{}, "", false
+	}
 	u, more, ok := unit(units...)
 	if !ok || strings.ContainsAny(rest, "0123456789") && !unitDigits.MatchString(rest) {
 		return key{}, "", false
@@ -190,11 +193,13 @@ func parseBreak(text string) (k key, left string, ok bool) {
 	return k, strings.TrimSpace(rest + " " + more), true
 }
 
+var dayAndMonth = regexp.MustCompile(`^\d{1,2}\.\d{1,2}\.`)
+
 // unitDigits: the figures of "EUR/m3" are none.
 var unitDigits = regexp.MustCompile(`^[^\d]*(?:\bm[23]\b[^\d]*)*$`)
 
 // gradeLetters are grades that only stand alone.
-var gradeLetters = regexp.MustCompile(`^(?:[abc](?:/[abc])?|i{1,3}|[123]\. ?(?:wahl|choix|scelta|sorte)|(?:1|2|3)(?:er|eme|ere) choix|q-[abf][12x]?|f-[abf][12x]?)$`)
+var gradeLetters = regexp.MustCompile(`^(?:[abc](?:/[abc])?|i{1,3}|[123]\. ?(?:wahl|choix|scelta|sorte)|(?:1|2|3)(?:er|e|eme|ere) choix|(?:prima|seconda|terza)(?: scelta)?|(?:primera|segunda|tercera)(?: calidad)?|q-[abf][12x]?|f-[abf][12x]?)$`)
 
 // bareFigure is a figure alone.
 var bareFigure = regexp.MustCompile(`^\d{1,4}(?:[.,]\d{1,3})?$`)

@@ -137,7 +137,7 @@ func (lay *layouter) recognise(win []line) head {
 				}
 				continue
 			}
-			if r < len(win)-1 && !c.is(merged) && l.at(col+1).text != "" {
+			if r < len(win)-1 && !c.is(merged) && (l.at(col+1).text != "" || last.at(col+1).text == "") {
 				spanning = false
 			}
 			above[r] = c.text
@@ -210,6 +210,14 @@ func (lay *layouter) recognise(win []line) head {
 			}
 		}
 		h.cols = append(h.cols, c)
+	}
+	for i := range h.cols { // "B" beside "Breite mm" is a grade
+		c := &h.cols[i]
+		if k := fold(c.header); len(k) == 1 && gradeLetters.MatchString(k) && slices.ContainsFunc(h.cols, func(o column) bool { return o.meaning == c.meaning && len(o.header) > 1 }) {
+			*c = column{meaning: isPrice, header: c.header, row: c.row, col: c.col, key: key{grade: c.header}}
+			keyedCols++
+			kinds[c.key.kind()] = true
+		}
 	}
 	for _, n := range explained {
 		if n == 0 {
@@ -397,6 +405,60 @@ func turned(lines []line) []line {
 		if len(l.filled(1, lastRow)) > 0 {
 			out = append(out, l)
 		}
+	}
+	return out
+}
+
+// strips parts a sheet at its blank columns, where tables stand side by side whose heads are not in one row; nil when they do not.
+func (lay *layouter) strips(lines []line) []span1 {
+	var used [maxColumns + 2]bool
+	for _, l := range lines {
+		for i := range min(len(l.cells), maxColumns) {
+			if c := &l.cells[i]; c.kind&merged == 0 && (c.text != "" || c.kind&formula != 0) {
+				used[i+1] = true
+			}
+		}
+	}
+	var out []span1
+	for col := 1; col <= maxColumns; col++ {
+		if used[col] && !used[col-1] {
+			out = append(out, span1{col, col})
+		}
+		if used[col] {
+			out[len(out)-1].to = col
+		}
+	}
+	if len(out) < 2 || len(out) > 10 {
+		return nil
+	}
+	rows := map[int]bool{}
+	var heads []span1
+	for _, s := range out {
+		h, at := lay.nextHead(within(lines, s), 0, headerWithin, nil)
+		if at >= 0 && h.full() {
+			heads = append(heads, s)
+			rows[h.cols[0].row] = true
+		} else if len(heads) > 0 { // a strip without a head belongs to the table on its left
+			heads[len(heads)-1].to = s.to
+		}
+	}
+	if len(heads) < 2 || len(rows) < 2 {
+		return nil
+	}
+	heads[0].from = 1
+	return heads
+}
+
+// within is the lines of some columns, at their places.
+func within(lines []line, s span1) []line {
+	var out []line
+	for _, l := range lines {
+		if len(l.filled(s.from, s.to)) == 0 {
+			continue
+		}
+		cells := make([]cell, min(s.to, len(l.cells)))
+		copy(cells[s.from-1:], l.cells[s.from-1:min(s.to, len(l.cells))])
+		out = append(out, line{row: l.row, hidden: l.hidden, cells: cells})
 	}
 	return out
 }

@@ -241,7 +241,7 @@ func (rd *reader) readSheet(part sheetPart, g *grid) {
 	if len(lines) == 0 {
 		return
 	}
-	s := &sheetReader{reader: rd, lay: lay, part: part, grid: g, fixed: fixed}
+	s := &sheetReader{reader: rd, lay: lay, part: part, grid: g, fixed: fixed, outcomes: map[int]int{}}
 	h, at := lay.nextHead(lines, 0, headerWithin, nil)
 	if at < 0 || h.score < minTurnScore {
 		if t := turned(lines); t != nil {
@@ -264,14 +264,36 @@ func (rd *reader) readSheet(part sheetPart, g *grid) {
 		rd.add(Finding{Sheet: part.name, Warning: true, Problem: "the sheet's name says that it is an old one, and its lines are used all the same",
 			Advice: "delete it from the file if it no longer holds, or " + s.mapping(wholeSheet, "ignore")})
 	}
-	s.read(lines, h, at)
+	for _, l := range lines[:at] {
+		for _, col := range l.filled(1, maxColumns) {
+			if c := l.at(col); c.is(struck) || looksOld(c.text) && len(c.text) < maxHeader {
+				s.warn(l.row, col, fmt.Sprintf("the title %q says that the list no longer holds, and its lines are used all the same", shorten(c.text)),
+					"ask the supplier for the list that does, or "+s.mapping(wholeSheet, "ignore"))
+			}
+		}
+	}
+	s.around = s.describeName()
+	s.readNotes(lines)
+	before := len(rd.offers)
+	if strips := s.lay.strips(lines); strips != nil && !s.turned {
+		s.around = s.around.under(s.titlesSay(lines[:at], nil, 1, maxColumns).terms())
+		for _, strip := range strips {
+			part := within(lines, strip)
+			h, at := lay.nextHead(part, 0, headerWithin, nil)
+			s.read(part, h, at)
+		}
+	} else {
+		s.read(lines, h, at)
+	}
+	s.close(before)
 }
 
 // minTurnScore: a head with less to it is tried against one down the side.
 const minTurnScore = 40
 
 func looksOld(name string) bool {
-	return slices.ContainsFunc(words(name), func(w string) bool { return isOld[w] })
+	ws := words(name)
+	return len(ws) <= 12 && slices.ContainsFunc(ws, func(w string) bool { return isOld[w] || isVoid[w] })
 }
 
 // headless is the finding for a sheet without a header row.

@@ -134,17 +134,38 @@ func checkLaws(t testing.TB, src Source, offers []Offer, rows Rows, found Findin
 	if rows.Findings > 0 && len(found) == 0 {
 		t.Errorf("%d lines gave no offer, and nothing says why", rows.Findings)
 	}
+	answered := map[string]bool{}
 	for _, o := range offers {
+		answered[fmt.Sprint(o.Sheet, "!", o.Row)] = true
+		last := o.MinQuantity
+		for _, b := range o.Breaks {
+			if !b.From.GreaterThan(last) || b.Price.Sign() <= 0 {
+				t.Errorf("the steps do not rise: %+v", o)
+			}
+			last = b.From
+		}
 		cost, err := o.PlankCost()
 		if err != nil || cost.Sign() < 0 || o.Price.Sign() <= 0 || o.Currency == "" || o.Wood == "" || o.Supplier != src.Supplier || o.File != src.File || o.Row < 1 || o.Col < 1 {
 			t.Errorf("an offer cannot be used: %+v, %v", o, err)
 		}
+	}
+	if len(answered) > rows.Offers && !turnedSheet(offers) {
+		t.Errorf("offers stand in %d rows, and %d lines are said to give any", len(answered), rows.Offers)
 	}
 	for _, f := range found {
 		if f.File != src.File || f.Problem == "" || strings.ContainsAny(f.String(), "\n\r") {
 			t.Errorf("a finding is not fit to print: %+v", f)
 		}
 	}
+}
+
+// turnedSheet: down the side of a sheet, several offers share a row.
+func turnedSheet(offers []Offer) bool {
+	cols := map[int]bool{}
+	for _, o := range offers {
+		cols[o.Col] = true
+	}
+	return len(cols) > 1
 }
 
 var testSource = Source{Supplier: "Testholz", File: "prices.xlsx", Currency: "EUR", LeadTimeDays: 5, Woods: species.Default()}

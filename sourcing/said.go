@@ -35,7 +35,7 @@ type said struct {
 }
 
 // any reports whether it says anything at all of the goods.
-func (s *said) any() bool {
+func (s said) any() bool {
 	return s.wood != "" || s.thick.mm > 0 || s.width.given() || s.length.given() || s.grade != "" || s.moisture != "" || s.planed || s.strip ||
 		s.unit != "" || s.currency != "" || s.certified != 0 || s.hasLead || !s.valid.IsZero() || s.lengths != "" || len(s.perMeaning) > 0 || len(s.quantities) > 0
 }
@@ -352,7 +352,7 @@ func (s *said) statement(lay *layouter, piece string) bool {
 }
 
 // terms is what s says that is no matter of single goods: units, currency, dates, delivery.
-func (s *said) terms() said {
+func (s said) terms() said {
 	return said{unit: s.unit, currency: s.currency, lengths: s.lengths, perMeaning: s.perMeaning, quantities: s.quantities, valid: s.valid, listed: s.listed,
 		lead: s.lead, hasLead: s.hasLead, incremental: s.incremental, gross: s.gross}
 }

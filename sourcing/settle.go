@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 
 	"github.com/shopspring/decimal"
 )
@@ -45,6 +46,10 @@ func (t *table) settle() bool {
 			if plain {
 				tell = t.warn
 			}
+			if v, err := strconv.Atoi(c.key.bare); err == nil && v >= 1990 && v <= 2100 {
+				tell(c.row, c.col, fmt.Sprintf("%q heads a column of prices and looks like a year; they are not read", shorten(c.header)), "for the year that holds, "+t.mappingOf(c, "price EUR/m3"))
+				continue
+			}
 			tell(c.row, c.col, fmt.Sprintf("%q heads a column of prices, and nothing says what the figure counts; they are not read", shorten(c.header)),
 				fmt.Sprintf("write its unit (%s mm), or %s", c.key.bare, t.mappingOf(c, "price EUR/m3 "+c.key.bare+" mm")))
 		case c.meaning == isPrice && c.key.isBreak && c.key.unusable != "":
@@ -61,7 +66,8 @@ func (t *table) settle() bool {
 			for _, col := range filled {
 				if !headed[col] {
 					headed[col] = true
-					t.warn(l.row, col, "the column has no header and is not used", "give it a header, if it says anything of the goods")
+					t.unheaded = append(t.unheaded, col)
+					t.warn(l.row, col, "the column has no header, and is not used but for what it says is sold out", "give it a header, if it says anything of the goods")
 				}
 			}
 		}

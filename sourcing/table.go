@@ -25,7 +25,8 @@ type table struct {
 	around    said                // what holds for all its lines
 	now       said                // what the last title within it adds
 	usable    bool
-	lastGoods int // the row of the last line of more than one cell: what stands below is no title
+	unheaded  []int // columns without a header
+	lastGoods int   // the row of the last line of more than one cell: what stands below is no title
 
 	marks  map[int]rune     // decimal mark that a column's texts prove, 0 when none or both
 	orders map[int]dayOrder // of days and months, so proved
@@ -360,9 +361,13 @@ func (t *table) isNote(l line, filled []int) bool {
 			return true
 		}
 	}
+	remarks := t.unheaded
 	if c := t.at[isRemark]; c != nil {
-		if text := l.text(c.col); says(isSoldOut, text) || says(isNotPriced, text) && len(words(text)) > 1 {
-			t.bad(l.row, c.col, fmt.Sprintf("the line says %q", text), "ask the supplier, and delete the line if there is none to be had")
+		remarks = append(slices.Clip(remarks), c.col)
+	}
+	for _, col := range remarks {
+		if text := l.text(col); says(isSoldOut, text) && !says(isNo, text) || says(isNotPriced, text) && len(words(text)) > 1 {
+			t.bad(l.row, col, fmt.Sprintf("the line says %q", shorten(text)), "ask the supplier, and delete the line if there is none to be had")
 			return true
 		}
 	}
@@ -373,8 +378,9 @@ func (t *table) isNote(l line, filled []int) bool {
 			}
 		}
 	}
+	lone := len(filled) == 1 && !strings.ContainsAny(first, "0123456789")
 	for _, m := range []meaning{isThickness, isWidth, isLength, isSize} {
-		if c := t.at[m]; c != nil && (l.text(c.col) != "" && !l.at(c.col).is(merged) || t.uncached(l, c.col)) {
+		if c := t.at[m]; c != nil && !lone && (l.text(c.col) != "" && !l.at(c.col).is(merged) || t.uncached(l, c.col)) {
 			return false
 		}
 	}
@@ -593,6 +599,9 @@ func (t *table) describeLine(l line) (o Offer, woods woodCell) {
 		})
 	}
 	t.readSizes(l, &o, around, planed)
+	if p := o.Plank; p.ThicknessMM > p.WidthMM && p.WidthMM > 0 && !o.ReadyStrip {
+		t.tell(l.row, 0, "the thickness exceeds the width", "see whether the headers of the two have changed places")
+	}
 	t.readDelivery(l, &o, around)
 	return o, woods
 }

@@ -148,6 +148,9 @@ const (
 	oldWords = `old, alt, alter, ancien, ancienne, vecchio, anterior, previous, prev, bisher, vorjahr, last year, before, was`
 )
 
+// voidWords are said of lists that hold no longer.
+const voidWords = `ungültig, ersetzt, superseded, obsolete, void, annulé, annulée, remplacé, remplacée, annullato, sostituito, anulado, sustituido, veraltet, überholt, outdated, expired, abgelaufen, archiv, archive`
+
 // discountWords head columns of discounts, which are not reckoned with.
 const discountWords = `discount, disc, less, rabatt, skonto, nachlass, remise, ristourne, escompte, sconto, descuento`
 
@@ -161,8 +164,7 @@ const surchargeWords = `planing, surfacing, hobeln, hobelzuschlag, rabotage, pia
 // remarkWords are of remarks, not of titles.
 const remarkWordList = `price, prices, preis, preise, prix, prezzo, prezzi, precio, precios, please, bitte, freight, fracht, net, netto, vat, mwst, tva, iva, delivery, lieferung, request, anfrage, demande, richiesta,
 	subject, freibleibend, unverbindlich, terms, payment, zahlung, paiement, pagamento, pago, continued, fortsetzung, suite, segue, page, seite, pagina, página, surcharge, zuschlag, see, siehe, voir, vedi, note, hinweis,
-	nota, add, tel, phone, fax, email, e mail, valid, gültig, valable, valido, stock, lager, all, alle, tous, tutti, todos, thank, thanks, danke, merci, grazie, gracias, regards, quality, qualität, end, ende, fin, fine,
-	are, is, sind, ist, for, für, on, auf, with, mit, from, ab`
+	nota, add, tel, phone, fax, email, e mail, valid, gültig, valable, valido, thank, thanks, danke, merci, grazie, gracias, regards, quality, qualität, end, ende, fin, fine`
 
 // sampleWords are of pieces to look at.
 const sampleWords = `sample, samples, muster, handmuster, musterstück, échantillon, échantillons, campione, campioni, muestra, muestras`
@@ -281,6 +283,7 @@ var (
 	remarkWords  = phrases(nil, remarkWordList, true)
 	isSample     = phrases(nil, sampleWords, true)
 	isOld        = phrases(nil, oldWords, true)
+	isVoid       = phrases(nil, voidWords, true)
 	isDiscount   = phrases(nil, discountWords, true)
 	daysOf       = phrases(phrases(nil, dayWords, 1), weekWords, 7)
 )
