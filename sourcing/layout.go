@@ -211,6 +211,15 @@ func (lay *layouter) recognise(win []line) head {
 		}
 		h.cols = append(h.cols, c)
 	}
+	if kinds["figure"] && !figuresRise(h.cols, kinds) { // figures beside a wood's name, or that are no thicknesses, head nothing
+		for i := range h.cols {
+			if c := &h.cols[i]; c.key.bare != "" {
+				*c = column{header: c.header, row: c.row, col: c.col}
+				h.score -= 16
+				keyedCols--
+			}
+		}
+	}
 	for i := range h.cols { // "B" beside "Breite mm" is a grade
 		c := &h.cols[i]
 		if k := fold(c.header); len(k) == 1 && gradeLetters.MatchString(k) && slices.ContainsFunc(h.cols, func(o column) bool { return o.meaning == c.meaning && len(o.header) > 1 }) {
@@ -236,6 +245,26 @@ func (lay *layouter) recognise(win []line) head {
 	}
 	h.score = max(h.score, 0)
 	return h
+}
+
+// figuresRise reports whether the bare figures among headers can be keys: nothing else heads a price, and they rise, as thicknesses or years do.
+func figuresRise(cols []column, kinds map[string]bool) bool {
+	if len(kinds) > 1 {
+		return false
+	}
+	last := 0.0
+	for _, c := range cols {
+		if c.key.bare == "" {
+			continue
+		}
+		v, _, err := parseNumber(c.key.bare, '.')
+		f := v.InexactFloat64()
+		if err != nil || f <= last || f > thicknessLimits[1] && (f < 1990 || f > 2100) {
+			return false
+		}
+		last = f
+	}
+	return true
 }
 
 // byCell is the row of the Columns sheet that names a header by its cell: "F1".
@@ -410,7 +439,7 @@ func turned(lines []line) []line {
 }
 
 // strips parts a sheet at its blank columns, where tables stand side by side whose heads are not in one row; nil when they do not.
-func (lay *layouter) strips(lines []line) []span1 {
+func (lay *layouter) strips(lines []line) []colRange {
 	var used [maxColumns + 2]bool
 	for _, l := range lines {
 		for i := range min(len(l.cells), maxColumns) {
@@ -419,10 +448,10 @@ func (lay *layouter) strips(lines []line) []span1 {
 			}
 		}
 	}
-	var out []span1
+	var out []colRange
 	for col := 1; col <= maxColumns; col++ {
 		if used[col] && !used[col-1] {
-			out = append(out, span1{col, col})
+			out = append(out, colRange{col, col})
 		}
 		if used[col] {
 			out[len(out)-1].to = col
@@ -432,7 +461,7 @@ func (lay *layouter) strips(lines []line) []span1 {
 		return nil
 	}
 	rows := map[int]bool{}
-	var heads []span1
+	var heads []colRange
 	for _, s := range out {
 		h, at := lay.nextHead(within(lines, s), 0, headerWithin, nil)
 		if at >= 0 && h.full() {
@@ -450,7 +479,7 @@ func (lay *layouter) strips(lines []line) []span1 {
 }
 
 // within is the lines of some columns, at their places.
-func within(lines []line, s span1) []line {
+func within(lines []line, s colRange) []line {
 	var out []line
 	for _, l := range lines {
 		if len(l.filled(s.from, s.to)) == 0 {

@@ -186,7 +186,7 @@ func (lay *layouter) read(text string) (s said) {
 	}
 	whole := fold(tidy(text))
 	s.incremental = incrementalWords.MatchString(whole)
-	s.gross = grossWords.MatchString(whole) && !notGross.MatchString(whole)
+	s.gross = isGross(whole)
 	s.minimum = minimumWords.MatchString(whole)
 	if m := validWords.FindStringSubmatch(whole); m != nil {
 		if d := aDate.FindString(m[1]); d != "" {
@@ -237,6 +237,12 @@ func orderOf(words string) dayOrder {
 
 var englishDate = regexp.MustCompile(`^(?:valid (?:until|till|to|through|from)|expires|effective|as of|from|date)\b`)
 
+// isGross reports whether a text says that prices include tax.
+func isGross(text string) bool {
+	s := fold(tidy(text))
+	return grossWords.MatchString(s) && !notGross.MatchString(s)
+}
+
 // priceStatement takes "all prices EUR per m3 net": a currency or unit beside words of no weight.
 func (s *said) priceStatement(text string) bool {
 	ws := words(text)
@@ -266,6 +272,9 @@ func (s *said) priceStatement(text string) bool {
 func (s *said) statement(lay *layouter, piece string) bool {
 	ws := words(piece)
 	joined := strings.Join(ws, " ")
+	if k, ok := lay.keyOf(piece, column{}); ok && k.inTitles() { // before the words of no weight: "KD", "FSC" may be among them
+		return s.takeKey(k)
+	}
 	if treatments[joined] || s.priceStatement(piece) {
 		return true
 	}
@@ -319,9 +328,6 @@ func (s *said) statement(lay *layouter, piece string) bool {
 				return true
 			}
 		}
-	}
-	if k, ok := lay.keyOf(piece, column{}); ok && k.inTitles() {
-		return s.takeKey(k)
 	}
 	strip, planed := false, false
 	if unknown := spell(ws, func(p string) bool {

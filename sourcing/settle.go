@@ -253,7 +253,9 @@ func (t *table) settlePrices(cols []*column, unknown []*column) bool {
 		return false
 	case len(plain)+len(keyed) == 0:
 		advice := "add one"
-		if len(unknown) > 0 {
+		if i := slices.IndexFunc(unknown, func(c *column) bool { return isGross(c.header) }); i >= 0 {
+			advice = "ask for net prices, or, if those with tax are meant to count as they are, " + t.mappingOf(unknown[i], sampleMeaning[isPrice])
+		} else if len(unknown) > 0 {
 			advice += ", or " + t.mappingOf(unknown[0], sampleMeaning[isPrice])
 		}
 		t.bad(t.head, 0, fmt.Sprintf("no column names the price; %s", lines), advice)

@@ -34,9 +34,10 @@ type table struct {
 	once   []Finding        // those, in order
 	told   int              // how often any was met
 
-	above     map[int]cell // what a blank cell of a block stands for, by column
-	aboveRow  int          // of the last line
-	repeating map[int]int  // whether a column repeats itself from line to line: 1 yes, 2 no
+	above     map[int]upper // what a blank cell of a block stands for, by column
+	borrowed  []meaning     // what the line at hand takes from above
+	aboveRow  int           // of the last line
+	repeating map[int]int   // whether a column repeats itself from line to line: 1 yes, 2 no
 
 	last    int             // the last line's only offer, for price steps in rows; −1: none
 	upTo    decimal.Decimal // the quantity its line's price is said to end at
@@ -51,6 +52,12 @@ type article struct {
 	cols []*column
 }
 
+// An upper is a cell above.
+type upper struct {
+	cell
+	row int
+}
+
 // goods are what two lines must have in common to be the same thing.
 type goods struct {
 	wood, name, grade, moisture string
@@ -62,6 +69,10 @@ type goods struct {
 	min                         string
 }
 
+func goodsOf(o *Offer) goods {
+	return goods{o.Wood, fold(o.Name), o.Grade, o.Moisture, o.Plank, o.Width, o.Length, o.ReadyStrip, o.Certified, o.Unit, o.Currency, o.MinQuantity.String()}
+}
+
 func newTable(s *sheetReader, head int, cols []column, body []line, from, to int, around said) *table {
 	lastGoods := 0
 	for i := len(body) - 1; i >= 0 && lastGoods == 0; i-- {
@@ -70,7 +81,7 @@ func newTable(s *sheetReader, head int, cols []column, body []line, from, to int
 		}
 	}
 	return &table{sheetReader: s, lastGoods: lastGoods, head: head, cols: slices.Clone(cols), body: body, from: from, to: to, around: around, at: map[meaning]*column{},
-		marks: map[int]rune{}, orders: map[int]dayOrder{}, said: map[string]int{}, above: map[int]cell{}, repeating: map[int]int{}, last: -1, seen: map[goods]int{}}
+		marks: map[int]rune{}, orders: map[int]dayOrder{}, said: map[string]int{}, above: map[int]upper{}, repeating: map[int]int{}, last: -1, seen: map[goods]int{}}
 }
 
 // What a line came to, the lesser first.
@@ -169,7 +180,7 @@ func (t *table) section(l line, col int) bool {
 	case t.at[isWood] == nil && t.looksLikeTitle(c.text):
 		d = said{wood: c.text, row: l.row, col: col} // whose look-up will say what is wrong with it
 	case t.looksLikeTitle(c.text):
-		t.now, t.above = said{}, map[int]cell{}
+		t.now, t.above = said{}, map[int]upper{}
 		return false
 	default:
 		return false
@@ -179,7 +190,7 @@ func (t *table) section(l line, col int) bool {
 	} else {
 		t.now = d.under(t.now)
 	}
-	t.above, t.last = map[int]cell{}, -1
+	t.above, t.last = map[int]upper{}, -1
 	return true
 }
 
@@ -198,6 +209,10 @@ func (t *table) goods(l line) (stepped bool) {
 	bad := func() bool { return len(t.found[errorsBefore:].Errors()) > 0 }
 	l = t.fillBlock(l)
 	o, woods := t.describeLine(l)
+	for _, m := range t.borrowed {
+		c := t.at[m]
+		o.Notes = append(o.Notes, fmt.Sprintf("%s from %s, since the line's cell is blank", m, cellName(t.place(t.above[c.col].row, c.col))))
+	}
 	if bad() {
 		t.last = -1
 		return false
@@ -224,6 +239,13 @@ func (t *table) goods(l line) (stepped bool) {
 			t.offers = append(t.offers, offer)
 		}
 	}
+	if row := t.contradicts(first); row > 0 {
+		m := t.borrowed[len(t.borrowed)-1]
+		t.offers = t.offers[:first]
+		t.bad(l.row, t.at[m].col, fmt.Sprintf("no %s is given, and with that of the line above it the line offers the same as row %d at another price", m, row), "fill in the blank cells of the line")
+		t.last = -1
+		return false
+	}
 	switch {
 	case !any && !bad():
 		t.noPrice(l)
@@ -241,6 +263,21 @@ func (t *table) goods(l line) (stepped bool) {
 	return false
 }
 
+// contradicts is the row of a line that offers the same as one of the offers from first on, at another price, where those take something
+// from the line above; 0 when there is none.
+func (t *table) contradicts(first int) int {
+	if len(t.borrowed) == 0 {
+		return 0
+	}
+	for i := first; i < len(t.offers); i++ {
+		if k, ok := t.seen[goodsOf(&t.offers[i])]; ok && !t.offers[k].Price.Equal(t.offers[i].Price) {
+			row, _ := t.place(t.offers[k].Row, t.offers[k].Col)
+			return row
+		}
+	}
+	return 0
+}
+
 // noPrice is the finding for a line without any price.
 func (t *table) noPrice(l line) {
 	col := t.articles[0].cols[0]
@@ -250,7 +287,7 @@ func (t *table) noPrice(l line) {
 // notice looks whether another line of the table offers the same at another price.
 func (t *table) notice(l line, i int) {
 	o := &t.offers[i]
-	g := goods{o.Wood, fold(o.Name), o.Grade, o.Moisture, o.Plank, o.Width, o.Length, o.ReadyStrip, o.Certified, o.Unit, o.Currency, o.MinQuantity.String()}
+	g := goodsOf(o)
 	first, ok := t.seen[g]
 	if !ok {
 		t.seen[g] = i
@@ -435,15 +472,18 @@ var blockMeanings = []meaning{isWood, isGrade, isThickness, isWidth, isLength, i
 // never repeat a value from line to line, where a blank may be a slip, and only without a blank row between.
 func (t *table) fillBlock(l line) line {
 	var cols []int
+	of := map[int]meaning{}
 	for _, m := range blockMeanings {
 		if c := t.at[m]; c != nil {
 			cols = append(cols, c.col)
+			of[c.col] = m
 		}
 	}
 	slices.Sort(cols)
 	if len(t.above) > 0 && l.row > t.aboveRow+1 {
-		t.above = map[int]cell{}
+		t.above = map[int]upper{}
 	}
+	t.borrowed = nil
 	leading := slices.ContainsFunc(cols, func(c int) bool { return l.text(c) != "" }) || t.text(l, isMinimum) != ""
 	copied := false
 	for _, col := range cols {
@@ -452,7 +492,7 @@ func (t *table) fillBlock(l line) line {
 		case isDitto(c.text):
 		case c.text != "":
 			leading = false
-			t.above[col] = c
+			t.above[col] = upper{c, l.row}
 			continue
 		case !leading || c.is(formula) || t.repeats(col):
 			leading = false
@@ -469,8 +509,12 @@ func (t *table) fillBlock(l line) line {
 		for len(l.cells) < col {
 			l.cells = append(l.cells, cell{})
 		}
+		if !isDitto(c.text) {
+			t.borrowed = append(t.borrowed, of[col])
+			t.tell(l.row, col, "blank cells that lead a line stand for the cells above them", "fill them in, if that is not meant")
+		}
 		up.kind |= merged
-		l.cells[col-1] = up
+		l.cells[col-1] = up.cell
 	}
 	return l
 }
