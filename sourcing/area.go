@@ -84,7 +84,7 @@ func (s *sheetReader) close(before int) {
 	s.readRemarks(before)
 }
 
-// count is a number with its verb.
+// count is a number with its word.
 func count(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one

@@ -211,7 +211,7 @@ func (t *table) goods(l line) (stepped bool) {
 	o, woods := t.describeLine(l)
 	for _, m := range t.borrowed {
 		c := t.at[m]
-		o.Notes = append(o.Notes, fmt.Sprintf("%s from %s, since the line's cell is blank", m, cellName(t.place(t.above[c.col].row, c.col))))
+		o.Notes = append(o.Notes, fmt.Sprintf("%s from the cell %s above, since the line's own is blank", m, count(l.row-t.above[c.col].row, "line", "lines")))
 	}
 	if bad() {
 		t.last = -1
