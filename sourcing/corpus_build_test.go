@@ -93,6 +93,14 @@ var builders = []builder{
 		{"Hard maple", "4/4", "FAS", 6, 8, 4.1},
 		{"dto.", "5/4", `"`, 6, 8, 4.5},
 		{"idem", "8/4", "″", 6, 8, 5.6},
+	}}, {"gaps", [][]any{
+		{"Species", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"},
+		{"European beech", 26, 150, 2500, 640},
+		{"European ash", 26, 150, 2500, 880},
+		{nil, 32, 150, 2500, 910},
+		{"Silver birch", 26, 120, 2000, 700},
+		{nil, nil, 120, 2000, 730}, // the plank of the line above at another price: a thickness is missing
+		{"Black locust", 26, 100, 2000, nil},
 	}}}, nil},
 	{"matrix-grade-across.xlsx", []grid{{"Red alder", [][]any{
 		{"Invented Alder Mill – price list 2026"},
