@@ -309,6 +309,59 @@ func TestCorpusShifted(t *testing.T) {
 	}
 }
 
+// TestCorpusBlanked empties cells of lines that gave an offer. Whatever the line then offers as another wood or size, its notes
+// must say where that comes from.
+func TestCorpusBlanked(t *testing.T) {
+	const every = 14 // of so many cells one is emptied, to keep the test short; 1 takes all of them, in a minute
+	paths, err := filepath.Glob(filepath.Join(corpusDir, "*.want"))
+	check(t, err)
+	cells, tried := 0, 0
+	for _, path := range paths {
+		w := readWant(t, path)
+		if filepath.Ext(w.file) != ".xlsx" {
+			continue
+		}
+		data, err := os.ReadFile(filepath.Join(corpusDir, w.file))
+		check(t, err)
+		before, _, _ := sourcing.ReadOffers(bytes.NewReader(data), w.src)
+		goods := func(offers []sourcing.Offer, sheet string, row int) (out []string) {
+			for _, o := range offers {
+				if o.Sheet == sheet && o.Row == row {
+					out = append(out, fmt.Sprint(o.Wood, " ", o.Plank))
+				}
+			}
+			return out
+		}
+		for _, was := range before {
+			f, err := excelize.OpenReader(bytes.NewReader(data))
+			check(t, err)
+			line, err := f.GetRows(was.Sheet)
+			check(t, err)
+			for col := range line[was.Row-1] {
+				if cells++; cells%every != 0 || strings.TrimSpace(line[was.Row-1][col]) == "" {
+					continue
+				}
+				tried++
+				check(t, f.SetCellValue(was.Sheet, placeName(was.Row, col+1), nil))
+				var b bytes.Buffer
+				check(t, f.Write(&b))
+				after, _, found := sourcing.ReadOffers(&b, w.src)
+				known := goods(before, was.Sheet, was.Row)
+				for _, o := range after {
+					if o.Sheet == was.Sheet && o.Row == was.Row && !slices.Contains(known, fmt.Sprint(o.Wood, " ", o.Plank)) && o.Notes == nil {
+						t.Errorf("%s, sheet %q without %s: %s, and nothing says why; it was %v\n%s", w.file, was.Sheet, placeName(was.Row, col+1), corpusHead(o), known, found)
+					}
+				}
+				f, err = excelize.OpenReader(bytes.NewReader(data))
+				check(t, err)
+			}
+		}
+	}
+	if tried < 100 {
+		t.Errorf("%d cells were emptied, want at least 100", tried)
+	}
+}
+
 // laws holds what is true of every file: no line is lost, every offer can be bought from, every finding can be printed.
 func (w want) laws(t *testing.T, offers []sourcing.Offer, rows sourcing.Rows, found sourcing.Findings) {
 	t.Helper()
