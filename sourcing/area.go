@@ -15,6 +15,10 @@ type sheetReader struct {
 	turned bool // rows and columns have changed places
 	fixed  said // by the job book
 	around said // by the sheet's name, its titles, and notes below its last table
+
+	outcomes    map[int]int // what each line came to, by row
+	hidden      int         // lines of hidden rows
+	firstHidden int
 }
 
 // place is where a cell of the lines stands in the sheet.
@@ -42,9 +46,6 @@ func (s *sheetReader) mapping(header, means string) string {
 
 // read reads the tables of a sheet, whose first head is h.
 func (s *sheetReader) read(lines []line, h head, at int) {
-	s.around = s.describeName()
-	s.readNotes(lines)
-	before := len(s.offers)
 	titles := lines[:at]
 	for {
 		body, next, nextAt := s.body(lines, h, at+h.lines)
@@ -60,6 +61,21 @@ func (s *sheetReader) read(lines []line, h head, at int) {
 		}
 		titles, h, at = lines[nextTitles:nextAt], next, nextAt
 	}
+}
+
+// close counts a sheet's lines, and says what concerns it as a whole. Its offers begin at before.
+func (s *sheetReader) close(before int) {
+	for _, outcome := range s.outcomes {
+		s.rows.Data++
+		if outcome == gaveOffer {
+			s.rows.Offers++
+		} else {
+			s.rows.Findings++
+		}
+	}
+	if s.hidden > 0 {
+		s.warn(s.firstHidden, 0, fmt.Sprintf("the sheet's hidden rows are used all the same: %d of them, this the first", s.hidden), "delete them from the file if they no longer hold")
+	}
 	if g := s.grid; g.reckoned > 0 {
 		s.add(Finding{Sheet: s.part.name, Row: g.firstRow, Col: g.firstCol, Warning: true,
 			Problem: fmt.Sprintf("the file stores no values for its formulas; %s reckoned here, this the first", count(g.reckoned, "was", "were")),
@@ -68,7 +84,7 @@ func (s *sheetReader) read(lines []line, h head, at int) {
 	s.readRemarks(before)
 }
 
-// count is a number with its verb.
+// count is a number with its word.
 func count(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
@@ -104,6 +120,9 @@ func (s *sheetReader) readNotes(lines []line) {
 // body is the lines below a head up to the next one that differs. next is that head; nextAt −1 when there is none.
 func (s *sheetReader) body(lines []line, h head, from int) (body []line, next head, nextAt int) {
 	for start := from; ; {
+		if s.heads > maxTables {
+			return lines[from:], head{}, -1
+		}
 		next, nextAt = s.lay.nextHead(lines, start, 0, func(l line) bool { return s.mayHead(l, h) })
 		if nextAt < 0 {
 			return lines[from:], head{}, -1
@@ -114,6 +133,9 @@ func (s *sheetReader) body(lines []line, h head, from int) (body []line, next he
 		start = nextAt + next.lines
 	}
 }
+
+// maxTables is how many tables are looked for in a file; what stands below the last of them is read as its lines.
+const maxTables = 1_000
 
 // sameHead reports whether a head is another printed page's.
 func sameHead(a, b head) bool {
@@ -169,6 +191,9 @@ func (s *sheetReader) titlesOf(lines []line, from, at int) int {
 // readArea reads the tables under one head, which may stand side by side.
 func (s *sheetReader) readArea(titles []line, h head, headLines, body []line) {
 	s.heads++
+	if len(body) == 0 {
+		return
+	}
 	for i := range h.cols {
 		h.cols[i].hidden = !s.turned && s.grid.isHiddenCol(h.cols[i].col)
 		for _, m := range s.lay.mapping {
@@ -203,7 +228,6 @@ func (s *sheetReader) readArea(titles []line, h head, headLines, body []line) {
 	for _, t := range tables {
 		t.usable = t.settle()
 	}
-	hidden, firstHidden := 0, 0
 	for i := 0; i < len(body); i++ {
 		l := body[i]
 		if n := repeats(body[i:], headLines); n > 0 {
@@ -222,23 +246,15 @@ func (s *sheetReader) readArea(titles []line, h head, headLines, body []line) {
 		if outcome == isTitle {
 			continue
 		}
-		s.rows.Data++
-		if outcome == gaveOffer {
-			s.rows.Offers++
-		} else {
-			s.rows.Findings++
-		}
-		if l.hidden {
-			if hidden++; hidden == 1 {
-				firstHidden = l.row
+		if _, counted := s.outcomes[l.row]; l.hidden && !counted {
+			if s.hidden++; s.hidden == 1 {
+				s.firstHidden = l.row
 			}
 		}
+		s.outcomes[l.row] = max(s.outcomes[l.row], outcome)
 	}
 	for _, t := range tables {
 		t.close()
-	}
-	if hidden > 0 {
-		s.warn(firstHidden, 0, fmt.Sprintf("the sheet's hidden rows are used all the same: %d of them, this the first", hidden), "delete them from the file if they no longer hold")
 	}
 }
 
@@ -246,6 +262,11 @@ func (s *sheetReader) readArea(titles []line, h head, headLines, body []line) {
 func (s *sheetReader) mapsTo(m mapped, c column, headLines []line) bool {
 	if m.header == fold(c.header) {
 		return true
+	}
+	for _, l := range headLines {
+		if m.header == strings.ToLower(cellName(s.place(l.row, c.col))) {
+			return true
+		}
 	}
 	return slices.ContainsFunc(headLines, func(l line) bool { return fold(l.text(c.col)) == m.header })
 }

@@ -46,17 +46,16 @@ func readCSV(data []byte) ([]line, error) {
 		return nil, errors.New("the file's letters cannot be read")
 	}
 	first, rest, _ := strings.Cut(text, "\n")
-	skipped := 0
 	marks := []rune{';', '\t', ',', '|'}
 	if mark, ok := strings.CutPrefix(strings.ToLower(strings.TrimSpace(first)), "sep="); ok && len(mark) == 1 {
-		text, skipped, marks = rest, 1, []rune(mark)
+		text, marks = rest, []rune(mark) // spreadsheet programs show no row for it
 	}
 	var best []line
 	bestScore := -1.0
 	var firstErr error
 	for _, mark := range marks {
 		// The start is enough to tell, but for a file without a header row there.
-		head, err := parseCSV(text, mark, skipped, headerWithin)
+		head, err := parseCSV(text, mark, headerWithin)
 		if err != nil {
 			firstErr = errors.Join(firstErr, err)
 			continue
@@ -66,7 +65,7 @@ func readCSV(data []byte) ([]line, error) {
 			score = max(score, findHead(head, i, lay).score)
 		}
 		if score > bestScore {
-			if best, err = parseCSV(text, mark, skipped, maxRows); err != nil {
+			if best, err = parseCSV(text, mark, maxRows); err != nil {
 				firstErr = errors.Join(firstErr, err)
 				continue
 			}
@@ -80,7 +79,7 @@ func readCSV(data []byte) ([]line, error) {
 }
 
 // parseCSV reads at most a number of lines. Rows are counted as a spreadsheet program would on opening the file.
-func parseCSV(text string, mark rune, skipped, most int) (lines []line, err error) {
+func parseCSV(text string, mark rune, most int) (lines []line, err error) {
 	r := csv.NewReader(strings.NewReader(text))
 	r.Comma, r.FieldsPerRecord, r.LazyQuotes = mark, -1, true
 	cells, size := 0, 0
@@ -94,7 +93,7 @@ func parseCSV(text string, mark rune, skipped, most int) (lines []line, err erro
 			return nil, err
 		}
 		at, _ := r.FieldPos(0)
-		l := line{row: at - within + skipped}
+		l := line{row: at - within}
 		if len(fields) > maxColumns {
 			return nil, fmt.Errorf("its row %d reaches beyond %d columns", l.row, maxColumns)
 		}

@@ -66,7 +66,7 @@ func (l line) filled(from, to int) (cols []int) {
 // A grid is a sheet as it stands.
 type grid struct {
 	lines              []line
-	hiddenCols         []span1
+	hiddenCols         []colRange
 	merges             []area
 	open               int // formulas without a stored value
 	reckoned           int // those of them whose value was reckoned, and the first of these
@@ -74,8 +74,8 @@ type grid struct {
 	treeCells          int // what the spreadsheet library would hold of the sheet: every row as long as its last cell
 }
 
-// A span1 is a range of columns.
-type span1 struct{ from, to int }
+// A colRange is a range of columns.
+type colRange struct{ from, to int }
 
 func (g *grid) isHiddenCol(col int) bool {
 	for _, s := range g.hiddenCols {
@@ -235,6 +235,7 @@ func (w *workbook) grid(s sheetPart) (g *grid, err error) {
 		value                    []byte
 		text                     richText
 		inValue, inText, inPhone bool
+		inRow                    bool
 		inline, complete, stored bool
 	)
 	for {
@@ -256,8 +257,12 @@ func (w *workbook) grid(s sheetPart) (g *grid, err error) {
 					}
 				}
 				h := attr(e, "hidden")
+				inRow = true
 				l, col = line{row: n, hidden: h == "1" || h == "true"}, 0
 			case "c":
+				if !inRow {
+					return nil, errors.New("a cell stands in no row")
+				}
 				col++
 				if r := attr(e, "r"); r != "" {
 					if col, _, err = excelize.CellNameToCoordinates(r); err != nil {
@@ -290,7 +295,7 @@ func (w *workbook) grid(s sheetPart) (g *grid, err error) {
 					from, err1 := strconv.Atoi(attr(e, "min"))
 					to, err2 := strconv.Atoi(attr(e, "max"))
 					if err1 == nil && err2 == nil && len(g.hiddenCols) < maxColumns {
-						g.hiddenCols = append(g.hiddenCols, span1{from, to})
+						g.hiddenCols = append(g.hiddenCols, colRange{from, to})
 					}
 				}
 			}
@@ -343,6 +348,7 @@ func (w *workbook) grid(s sheetPart) (g *grid, err error) {
 				}
 				l.cells[col-1] = c
 			case "row":
+				inRow = false
 				g.treeCells += max(col, 1)
 				if len(l.cells) > 0 {
 					g.lines = append(g.lines, l)

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // A column is what a header says of the cells below it.
@@ -25,7 +26,7 @@ type column struct {
 }
 
 // footnote marks behind a header: "Price 2)", "Price*"; and the day a price list came out.
-var footnote = regexp.MustCompile(`\s\d\)|\*|(?i:\b(?:ab|from|per|stand|as of|vom|du|dal|desde)?\s*\d{1,2}[./]\d{1,2}[./]\d{2,4})`)
+var footnote = regexp.MustCompile(`\s\d\)|\*|(?i:\b(?:ab|from|until|till|bis|per|stand|as of|vom|du|dal|desde|hasta|jusqu'au)?\s*\d{1,2}[./]\d{1,2}(?:[./]\d{2,4}\b|\.(?:\s|$)))`)
 
 // averages before or behind the name of a size.
 var averages = phrases(nil, `avg, average, mean, mittel, mittlere, mittlerer, durchschnitt, durchschn, moyenne, moyen, moy, media, medio, ø`, true)
@@ -35,7 +36,7 @@ var averages = phrases(nil, `avg, average, mean, mittel, mittlere, mittlerer, du
 // header fixes beside (a quantity, a thickness) is read by [layouter.keyed].
 func readHeader(text string) column {
 	c := column{header: text}
-	if len(text) > maxHeader {
+	if len(text) > 4*maxHeader || utf8.RuneCountInString(text) > maxHeader {
 		return c
 	}
 	ws := words(footnote.ReplaceAllString(text, " "))
@@ -74,6 +75,9 @@ func readHeader(text string) column {
 		unknown = a.around(rest, isNew)
 		c.unit, c.currency = a.unit, a.currency
 		switch why := vague(text); {
+		case unknown != nil && isGross(text):
+			c.meaning, c.why = "", "its prices include tax, and orders are reckoned without"
+			return c
 		case slices.ContainsFunc(unknown, func(w string) bool { return isOld[w] }):
 			c.meaning, c.why = "", "it is a price that held before"
 			return c
@@ -134,7 +138,7 @@ func readHeader(text string) column {
 	return c
 }
 
-// maxHeader is how long a header can be, in bytes; what is longer is a sentence.
+// maxHeader is how long a header can be, in letters; what is longer is a sentence.
 const maxHeader = 160
 
 // wholeSheet is the Header of a row of the Columns sheet that speaks of a sheet itself.
@@ -148,7 +152,7 @@ func readMeaning(text string, wood func(string) error) (c column, fixed said, er
 		return c, said{}, nil
 	}
 	lay := &layouter{}
-	if k, ok := lay.keyed([]string{text}, true); ok && k.why == "" && k.key.bare == "" && readHeaderHasPrice(text) {
+	if k, ok := lay.keyed([]string{text}, true); ok && k.why == "" && k.key.bare == "" && namesPrice(text) {
 		return k, said{}, nil
 	}
 	first, rest, _ := strings.Cut(tidy(text), " ")
@@ -170,8 +174,8 @@ func readMeaning(text string, wood func(string) error) (c column, fixed said, er
 		text, strings.Join(Meanings(), ", "))
 }
 
-// readHeaderHasPrice: a Meaning names its price.
-func readHeaderHasPrice(text string) bool {
+// namesPrice: a Meaning names its price.
+func namesPrice(text string) bool {
 	return slices.ContainsFunc(words(text), func(w string) bool { return meaningOf[w] == isPrice })
 }
 

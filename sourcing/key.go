@@ -3,6 +3,7 @@ package sourcing
 import (
 	"errors"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -163,6 +164,9 @@ func parseBreak(text string) (k key, left string, ok bool) {
 	default:
 		return key{}, "", false
 	}
+	if dayAndMonth.MatchString(from) || dayAndMonth.MatchString(upTo) { // "from 1.4."
+		return key{}, "", false
+	}
 	u, more, ok := unit(units...)
 	if !ok || strings.ContainsAny(rest, "0123456789") && !unitDigits.MatchString(rest) {
 		return key{}, "", false
@@ -189,11 +193,13 @@ func parseBreak(text string) (k key, left string, ok bool) {
 	return k, strings.TrimSpace(rest + " " + more), true
 }
 
+var dayAndMonth = regexp.MustCompile(`^\d{1,2}\.\d{1,2}\.`)
+
 // unitDigits: the figures of "EUR/m3" are none.
 var unitDigits = regexp.MustCompile(`^[^\d]*(?:\bm[23]\b[^\d]*)*$`)
 
 // gradeLetters are grades that only stand alone.
-var gradeLetters = regexp.MustCompile(`^(?:[abc](?:/[abc])?|i{1,3}|[123]\. ?(?:wahl|choix|scelta|sorte)|(?:1|2|3)(?:er|eme|ere) choix|q-[abf][12x]?|f-[abf][12x]?)$`)
+var gradeLetters = regexp.MustCompile(`^(?:[abc](?:/[abc])?|i{1,3}|[123]\. ?(?:wahl|choix|scelta|sorte)|(?:1|2|3)(?:er|e|eme|ere) choix|(?:prima|seconda|terza)(?: scelta)?|(?:primera|segunda|tercera)(?: calidad)?|q-[abf][12x]?|f-[abf][12x]?)$`)
 
 // bareFigure is a figure alone.
 var bareFigure = regexp.MustCompile(`^\d{1,4}(?:[.,]\d{1,3})?$`)
@@ -201,7 +207,7 @@ var bareFigure = regexp.MustCompile(`^\d{1,4}(?:[.,]\d{1,3})?$`)
 // keyOf reads what a piece of a header fixes. label is what an upper header says that the pieces below it count.
 func (lay *layouter) keyOf(text string, label column) (k key, ok bool) {
 	s := tidy(text)
-	if s == "" || len(s) > maxHeader {
+	if s == "" || len(s) > maxHeader || !lay.mayWork() {
 		return key{}, false
 	}
 	switch label.meaning {
@@ -249,6 +255,13 @@ func (lay *layouter) keyOf(text string, label column) (k key, ok bool) {
 	if t, err := headThickness(s, ""); err == nil {
 		return key{thick: t}, true
 	}
+	if longUnit.MatchString(fold(s)) { // "2 m", "8'": no plank is as thick or wide
+		if z, err := parseSize(s, "", 0); err == nil && z.within(lengthLimits) {
+			if mm, _ := z.usable(isLength); mm > 0 {
+				return key{length: z}, true
+			}
+		}
+	}
 	ws := words(s)
 	denied, named := false, false
 	for _, w := range ws {
@@ -275,6 +288,21 @@ func (lay *layouter) keyOf(text string, label column) (k key, ok bool) {
 	return key{}, false
 }
 
+// maxWork is how many pieces of headers and titles are looked into in a file. A price list has some hundreds; a file made to be slow has
+// no end of them.
+const maxWork = 150_000
+
+func (lay *layouter) mayWork() bool {
+	if lay.work == nil {
+		lay.work = new(int)
+	}
+	*lay.work++
+	return *lay.work <= maxWork
+}
+
+// longUnit is a figure in metres or feet.
+var longUnit = regexp.MustCompile(`^\d[\d.,]* ?(?:m|ft|feet|')$`)
+
 // headThickness reads a thickness that a header fixes.
 func headThickness(s string, unit lengthUnit) (thickness, error) {
 	var t thickness
@@ -295,6 +323,10 @@ func (lay *layouter) isWoodName(s string) bool {
 	if lay.wood == nil || bareFigure.MatchString(s) || strings.ContainsAny(s, "€$%=") {
 		return false
 	}
+	ws := words(s)
+	if len(ws) > 8 || !slices.ContainsFunc(ws, func(w string) bool { return lay.names[w] }) && !lay.names[strings.Join(ws, "")] {
+		return false
+	}
 	_, err := lay.wood(s)
 	return err == nil || isAmbiguous(err)
 }
@@ -305,7 +337,11 @@ func (lay *layouter) keyed(parts []string, spanning bool) (column, bool) {
 	c := column{meaning: isPrice, header: strings.Join(parts, " ")}
 	label := column{}
 	priced, used := false, false
+	inPieces := false // a bare figure is one only as a whole cell
 	take := func(p string) bool {
+		if !lay.mayWork() {
+			return false
+		}
 		if h := lay.header(p); h.meaning == isPrice {
 			if c.unit != "" && h.unit != "" && h.unit != c.unit || c.currency != "" && h.currency != "" && h.currency != c.currency {
 				return false
@@ -340,7 +376,7 @@ func (lay *layouter) keyed(parts []string, spanning bool) (column, bool) {
 			return a.currency != "" || priced
 		}
 		k, ok := lay.keyOf(p, label)
-		if !ok || k.bare != "" && !spanning && label.meaning == "" {
+		if !ok || k.bare != "" && (inPieces || !spanning) && label.meaning == "" {
 			return false
 		}
 		if c.key, ok = c.key.merge(k); !ok {
@@ -355,12 +391,14 @@ func (lay *layouter) keyed(parts []string, spanning bool) (column, bool) {
 		}
 		// "Preis ab 5 m³", "26 mm €/m³", "FAS $/BF", "Preis €/m³ / Stärke mm": two or three things in one cell.
 		fields := strings.Fields(strings.NewReplacer("(", " ", ")", " ", ";", " ").Replace(p))
+		inPieces = true
 		if len(fields) < 2 || len(fields) > 10 || !lay.split(fields, take, 3, func() func() {
 			saved, savedLabel, savedPriced, savedUsed := c, label, priced, used
 			return func() { c, label, priced, used = saved, savedLabel, savedPriced, savedUsed }
 		}) {
 			return column{}, false
 		}
+		inPieces = false
 	}
 	if label.meaning != "" && !used {
 		return column{}, false

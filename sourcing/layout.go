@@ -14,7 +14,10 @@ type layouter struct {
 	sheet   string
 	mapping []mapped
 	wood    func(string) (species.Wood, error) // nil: none is known
+	names   map[string]bool                    // words of woods' names
 	headers map[string]column                  // what header texts mean, kept since they are asked often
+	titles  map[string]said                    // and what titles say
+	work    *int                               // pieces of headers and titles looked into so far, in the whole file
 }
 
 // mapped is a row of the job book's Columns sheet that speaks of this sheet.
@@ -49,6 +52,17 @@ type head struct {
 	lines int
 	cols  []column
 	score float64 // 0: no head
+}
+
+// full reports whether a head names a plain price and two other things at least: only such a one is looked for down the side of a sheet.
+func (h head) full() bool {
+	named := map[meaning]bool{}
+	for _, c := range h.cols {
+		if c.meaning != "" && c.key.kind() == "" && c.meaning != isIgnored {
+			named[c.meaning] = true
+		}
+	}
+	return named[isPrice] && len(named) >= 4
 }
 
 // maxHeadLines is how many lines a head can have: a group, a name, a unit.
@@ -123,7 +137,7 @@ func (lay *layouter) recognise(win []line) head {
 				}
 				continue
 			}
-			if r < len(win)-1 && !c.is(merged) && l.at(col+1).text != "" {
+			if r < len(win)-1 && !c.is(merged) && (l.at(col+1).text != "" || last.at(col+1).text == "") {
 				spanning = false
 			}
 			above[r] = c.text
@@ -143,6 +157,13 @@ func (lay *layouter) recognise(win []line) head {
 			spanning = false
 		}
 		c, used, upperUsed := lay.column(parts, upper, spanning)
+		for k, r := range partLine {
+			if m := lay.byCell(win[r].row, col); m != nil {
+				header := c.header
+				c, used, upperUsed = m.column, make([]bool, len(parts)), false
+				c.header, c.mapped, used[k] = header, true, true
+			}
+		}
 		c.col, c.row = col, lowest
 		switch {
 		case c.meaning == "":
@@ -176,6 +197,7 @@ func (lay *layouter) recognise(win []line) head {
 			}
 			if k := c.key.kind(); k != "" {
 				keyedCols++
+				h.score += 2
 				kinds[k] = true
 				if c.unit != "" || c.currency != "" {
 					priced++
@@ -189,10 +211,30 @@ func (lay *layouter) recognise(win []line) head {
 		}
 		h.cols = append(h.cols, c)
 	}
+	if kinds["figure"] && !figuresRise(h.cols, kinds) { // figures beside a wood's name, or that are no thicknesses, head nothing
+		for i := range h.cols {
+			if c := &h.cols[i]; c.key.bare != "" {
+				*c = column{header: c.header, row: c.row, col: c.col}
+				h.score -= 16
+				keyedCols--
+			}
+		}
+	}
+	for i := range h.cols { // "B" beside "Breite mm" is a grade
+		c := &h.cols[i]
+		if k := fold(c.header); len(k) == 1 && gradeLetters.MatchString(k) && slices.ContainsFunc(h.cols, func(o column) bool { return o.meaning == c.meaning && len(o.header) > 1 }) {
+			*c = column{meaning: isPrice, header: c.header, row: c.row, col: c.col, key: key{grade: c.header}}
+			keyedCols++
+			kinds[c.key.kind()] = true
+		}
+	}
 	for _, n := range explained {
 		if n == 0 {
 			return head{} // a line of the head that says nothing is no line of it
 		}
+	}
+	if !named[isPrice] && keyedCols == 0 {
+		h.score /= 2 // a head without prices is the last resort
 	}
 	goods := named[isWood] || named[isThickness] || named[isGrade] || named[isSize] || named[isWidth] || named[isLength]
 	switch {
@@ -203,6 +245,36 @@ func (lay *layouter) recognise(win []line) head {
 	}
 	h.score = max(h.score, 0)
 	return h
+}
+
+// figuresRise reports whether the bare figures among headers can be keys: nothing else heads a price, and they rise, as thicknesses or years do.
+func figuresRise(cols []column, kinds map[string]bool) bool {
+	if len(kinds) > 1 {
+		return false
+	}
+	last := 0.0
+	for _, c := range cols {
+		if c.key.bare == "" {
+			continue
+		}
+		v, _, err := parseNumber(c.key.bare, '.')
+		f := v.InexactFloat64()
+		if err != nil || f <= last || f > thicknessLimits[1] && (f < 1990 || f > 2100) {
+			return false
+		}
+		last = f
+	}
+	return true
+}
+
+// byCell is the row of the Columns sheet that names a header by its cell: "F1".
+func (lay *layouter) byCell(row, col int) *mapped {
+	for i := range lay.mapping {
+		if m := &lay.mapping[i]; len(m.header) < 8 && m.header == strings.ToLower(cellName(row, col)) {
+			return m
+		}
+	}
+	return nil
 }
 
 // column says what the texts above a column mean: first by the job book's mapping, then by itself. upper are texts of lines above that
@@ -362,6 +434,60 @@ func turned(lines []line) []line {
 		if len(l.filled(1, lastRow)) > 0 {
 			out = append(out, l)
 		}
+	}
+	return out
+}
+
+// strips parts a sheet at its blank columns, where tables stand side by side whose heads are not in one row; nil when they do not.
+func (lay *layouter) strips(lines []line) []colRange {
+	var used [maxColumns + 2]bool
+	for _, l := range lines {
+		for i := range min(len(l.cells), maxColumns) {
+			if c := &l.cells[i]; c.kind&merged == 0 && (c.text != "" || c.kind&formula != 0) {
+				used[i+1] = true
+			}
+		}
+	}
+	var out []colRange
+	for col := 1; col <= maxColumns; col++ {
+		if used[col] && !used[col-1] {
+			out = append(out, colRange{col, col})
+		}
+		if used[col] {
+			out[len(out)-1].to = col
+		}
+	}
+	if len(out) < 2 || len(out) > 10 {
+		return nil
+	}
+	rows := map[int]bool{}
+	var heads []colRange
+	for _, s := range out {
+		h, at := lay.nextHead(within(lines, s), 0, headerWithin, nil)
+		if at >= 0 && h.full() {
+			heads = append(heads, s)
+			rows[h.cols[0].row] = true
+		} else if len(heads) > 0 { // a strip without a head belongs to the table on its left
+			heads[len(heads)-1].to = s.to
+		}
+	}
+	if len(heads) < 2 || len(rows) < 2 {
+		return nil
+	}
+	heads[0].from = 1
+	return heads
+}
+
+// within is the lines of some columns, at their places.
+func within(lines []line, s colRange) []line {
+	var out []line
+	for _, l := range lines {
+		if len(l.filled(s.from, s.to)) == 0 {
+			continue
+		}
+		cells := make([]cell, min(s.to, len(l.cells)))
+		copy(cells[s.from-1:], l.cells[s.from-1:min(s.to, len(l.cells))])
+		out = append(out, line{row: l.row, hidden: l.hidden, cells: cells})
 	}
 	return out
 }

@@ -59,6 +59,9 @@ func parseQuantity(text string, mark rune) (amount, error) {
 }
 
 func parseAmount(text string, mark rune, extra map[string]bool) (amount, error) {
+	if len(text) > maxHeader {
+		return amount{}, fmt.Errorf("%q is not one firm figure", shorten(text))
+	}
 	s := tidy(text)
 	if vague := vague(s); vague != "" {
 		return amount{}, fmt.Errorf("%q: %s", text, vague)
@@ -135,6 +138,9 @@ func settle(sign, book string) (string, error) {
 func leadTime(text string, perFigure int) (int, error) {
 	if says(isInStock, text) {
 		return 0, nil
+	}
+	if len(text) > 60 {
+		return 0, fmt.Errorf("%q is not a lead time", shorten(text))
 	}
 	m := lead.FindStringSubmatch(fold(tidy(text)))
 	if m == nil {

@@ -23,7 +23,7 @@ type Source struct {
 // A ColumnMeaning is a row of the job book's Columns sheet: it settles what a column is, before recognition is asked.
 type ColumnMeaning struct {
 	Sheet   string // empty: every sheet of the file
-	Header  string // the header as it stands in the price sheet; * for the sheet itself
+	Header  string // the header as it stands in the price sheet, or its cell ("F1"); * for the sheet itself
 	Meaning string // see [CheckMeaning]: "price EUR/m3", "width mm"; under * a value for the whole sheet, "width 120 mm", or "ignore"
 }
 
@@ -54,7 +54,7 @@ func ReadOffers(r io.Reader, src Source) ([]Offer, Rows, Findings) {
 	if src.Woods == nil {
 		src.Woods = species.Default()
 	}
-	rd := &reader{src: src, woods: map[string]lookup{}, named: map[string]woodCell{}, met: map[int]bool{}}
+	rd := &reader{src: src, woods: map[string]lookup{}, names: nameWords(src.Woods), named: map[string]woodCell{}, met: map[int]bool{}}
 	rd.readColumns()
 	w, err := open(r)
 	if err != nil {
@@ -126,6 +126,9 @@ type reader struct {
 	book     *workbook
 	meanings []meant // of the Columns sheet
 	woods    map[string]lookup
+	names    map[string]bool // words of woods' names
+	unknown  int             // names looked up in vain
+	work     int             // see maxWork
 	named    map[string]woodCell
 	met      map[int]bool // rows of the Columns sheet that met their header
 	heads    int          // tables with a header
@@ -144,7 +147,13 @@ func (rd *reader) add(f Finding) {
 func (rd *reader) wood(name string) (species.Wood, error) {
 	l, ok := rd.woods[name]
 	if !ok {
+		if rd.unknown > maxUnknown {
+			return species.Wood{}, &species.UnknownNameError{Name: shorten(name), Note: fmt.Sprintf("the file has more than %d names that are no wood's, and this one is not looked up", maxUnknown)}
+		}
 		l.wood, l.err = rd.src.Woods.Lookup(name)
+		if l.err != nil {
+			rd.unknown++
+		}
 		if len(rd.woods) < maxNames {
 			rd.woods[name] = l
 		}
@@ -152,8 +161,32 @@ func (rd *reader) wood(name string) (species.Wood, error) {
 	return l.wood, l.err
 }
 
-// maxNames is how many names are kept; a list of goods has a few dozen.
-const maxNames = 20_000
+// maxNames is how many names are kept, and maxUnknown how many unknown ones are looked up: each is held against all names there are, to find
+// the nearest. A list of goods has a few dozen.
+const (
+	maxNames   = 20_000
+	maxUnknown = 4_000
+)
+
+// nameWords are the words of which the names of woods are made: a piece of a title that has none of them is not looked up.
+func nameWords(t *species.Table) map[string]bool {
+	out := map[string]bool{}
+	add := func(name string) {
+		for _, w := range words(name) {
+			out[w] = true
+		}
+		out[strings.Join(words(name), "")] = true
+	}
+	for _, w := range t.Woods() {
+		add(w.ID)
+		add(w.CommonName)
+		add(w.LatinName)
+	}
+	for _, a := range species.Aliases() {
+		add(a.Name)
+	}
+	return out
+}
 
 // readColumns reads the job book's Columns sheet.
 func (rd *reader) readColumns() {
@@ -176,7 +209,7 @@ func (rd *reader) readColumns() {
 
 // layouter gathers what the Columns sheet says of one sheet: of its columns, and of itself.
 func (rd *reader) layouter(sheet string) (lay *layouter, whole said, ignored bool) {
-	lay = &layouter{sheet: sheet, wood: rd.wood}
+	lay = &layouter{sheet: sheet, wood: rd.wood, names: rd.names, work: &rd.work}
 	for i, m := range rd.src.Columns {
 		if rd.meanings[i].err != nil || m.Sheet != "" && !sameName(m.Sheet, sheet) {
 			continue
@@ -208,11 +241,11 @@ func (rd *reader) readSheet(part sheetPart, g *grid) {
 	if len(lines) == 0 {
 		return
 	}
-	s := &sheetReader{reader: rd, lay: lay, part: part, grid: g, fixed: fixed}
+	s := &sheetReader{reader: rd, lay: lay, part: part, grid: g, fixed: fixed, outcomes: map[int]int{}}
 	h, at := lay.nextHead(lines, 0, headerWithin, nil)
 	if at < 0 || h.score < minTurnScore {
 		if t := turned(lines); t != nil {
-			if th, tat := lay.nextHead(t, 0, headerWithin, nil); tat >= 0 && th.score > 1.5*h.score {
+			if th, tat := lay.nextHead(t, 0, headerWithin, nil); tat >= 0 && th.score > 1.5*h.score && th.full() {
 				h, at, lines, s.turned = th, tat, t, true
 			}
 		}
@@ -231,14 +264,36 @@ func (rd *reader) readSheet(part sheetPart, g *grid) {
 		rd.add(Finding{Sheet: part.name, Warning: true, Problem: "the sheet's name says that it is an old one, and its lines are used all the same",
 			Advice: "delete it from the file if it no longer holds, or " + s.mapping(wholeSheet, "ignore")})
 	}
-	s.read(lines, h, at)
+	for _, l := range lines[:at] {
+		for _, col := range l.filled(1, maxColumns) {
+			if c := l.at(col); c.is(struck) || looksOld(c.text) && len(c.text) < maxHeader {
+				s.warn(l.row, col, fmt.Sprintf("the title %q says that the list no longer holds, and its lines are used all the same", shorten(c.text)),
+					"ask the supplier for the list that does, or "+s.mapping(wholeSheet, "ignore"))
+			}
+		}
+	}
+	s.around = s.describeName()
+	s.readNotes(lines)
+	before := len(rd.offers)
+	if strips := s.lay.strips(lines); strips != nil && !s.turned {
+		s.around = s.around.under(s.titlesSay(lines[:at], nil, 1, maxColumns).terms())
+		for _, strip := range strips {
+			part := within(lines, strip)
+			h, at := lay.nextHead(part, 0, headerWithin, nil)
+			s.read(part, h, at)
+		}
+	} else {
+		s.read(lines, h, at)
+	}
+	s.close(before)
 }
 
 // minTurnScore: a head with less to it is tried against one down the side.
 const minTurnScore = 40
 
 func looksOld(name string) bool {
-	return slices.ContainsFunc(words(name), func(w string) bool { return isOld[w] })
+	ws := words(name)
+	return len(ws) <= 12 && slices.ContainsFunc(ws, func(w string) bool { return isOld[w] || isVoid[w] })
 }
 
 // headless is the finding for a sheet without a header row.
@@ -258,6 +313,29 @@ func (s *sheetReader) headless(lines []line) Finding {
 	if 2*naming >= len(lines) && naming > 0 {
 		return Finding{Sheet: s.part.name, Warning: true, Problem: "the sheet is an index of the others and no price list; " + notRead(len(lines))}
 	}
-	return Finding{Sheet: s.part.name, Problem: "no header row with wood, sizes and price is found; " + notRead(len(lines)),
-		Advice: "if it lists goods, give its columns headers such as Wood, Thickness mm, Width mm, Length mm, Price EUR/m3, or name its headers on the Columns sheet of the job book"}
+	advice := "if it lists goods, give its columns headers such as Wood, Thickness mm, Width mm, Length mm, Price EUR/m3, or name its headers on the Columns sheet of the job book"
+	if headers := likelyHeaders(lines); headers != nil {
+		advice = fmt.Sprintf("if %s are headers of goods, %s, and so for each", inQuotes(headers), s.mapping(headers[0], "wood"))
+	}
+	return Finding{Sheet: s.part.name, Problem: "no header row with wood, sizes and price is found; " + notRead(len(lines)), Advice: advice}
+}
+
+// likelyHeaders are the texts of the first line that may be a header row: three texts or more, and figures below them.
+func likelyHeaders(lines []line) (out []string) {
+	for i := 0; i+1 < min(len(lines), headerWithin); i++ {
+		out = out[:0]
+		figures := 0
+		for col, c := range lines[i].cells {
+			if c.text != "" && len(c.text) < 40 && !c.is(number) && !c.is(merged) {
+				out = append(out, c.text)
+				if _, ok := asNumber(lines[i+1].at(col + 1)); ok {
+					figures++
+				}
+			}
+		}
+		if len(out) >= 3 && len(out) <= 15 && figures >= 2 {
+			return out
+		}
+	}
+	return nil
 }

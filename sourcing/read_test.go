@@ -8,6 +8,9 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
+	"runtime/debug"
+	"runtime/metrics"
 	"slices"
 	"strings"
 	"testing"
@@ -131,17 +134,38 @@ func checkLaws(t testing.TB, src Source, offers []Offer, rows Rows, found Findin
 	if rows.Findings > 0 && len(found) == 0 {
 		t.Errorf("%d lines gave no offer, and nothing says why", rows.Findings)
 	}
+	answered := map[string]bool{}
 	for _, o := range offers {
+		answered[fmt.Sprint(o.Sheet, "!", o.Row)] = true
+		last := o.MinQuantity
+		for _, b := range o.Breaks {
+			if !b.From.GreaterThan(last) || b.Price.Sign() <= 0 {
+				t.Errorf("the steps do not rise: %+v", o)
+			}
+			last = b.From
+		}
 		cost, err := o.PlankCost()
 		if err != nil || cost.Sign() < 0 || o.Price.Sign() <= 0 || o.Currency == "" || o.Wood == "" || o.Supplier != src.Supplier || o.File != src.File || o.Row < 1 || o.Col < 1 {
 			t.Errorf("an offer cannot be used: %+v, %v", o, err)
 		}
+	}
+	if len(answered) > rows.Offers && !turnedSheet(offers) {
+		t.Errorf("offers stand in %d rows, and %d lines are said to give any", len(answered), rows.Offers)
 	}
 	for _, f := range found {
 		if f.File != src.File || f.Problem == "" || strings.ContainsAny(f.String(), "\n\r") {
 			t.Errorf("a finding is not fit to print: %+v", f)
 		}
 	}
+}
+
+// turnedSheet: down the side of a sheet, several offers share a row.
+func turnedSheet(offers []Offer) bool {
+	cols := map[int]bool{}
+	for _, o := range offers {
+		cols[o.Col] = true
+	}
+	return len(cols) > 1
 }
 
 var testSource = Source{Supplier: "Testholz", File: "prices.xlsx", Currency: "EUR", LeadTimeDays: 5, Woods: species.Default()}
@@ -520,54 +544,100 @@ func FuzzReadOffers(f *testing.F) {
 	})
 }
 
-// A long sheet: reading it is to stay within twice the time of merely walking its rows.
-func BenchmarkReadOffers(b *testing.B) {
-	const lines = 20_000
+// longSheet is a price sheet of many lines, with some of everything: texts, numbers with a currency in their format, numbers as text.
+func longSheet(tb testing.TB, lines int) []byte {
+	tb.Helper()
 	f := excelize.NewFile()
+	defer f.Close()
+	format := `#,##0.00 "EUR"`
+	money, err := f.NewStyle(&excelize.Style{CustomNumFmt: &format})
+	if err != nil {
+		tb.Fatal(err)
+	}
 	stream, err := f.NewStreamWriter("Sheet1")
 	if err != nil {
-		b.Fatal(err)
+		tb.Fatal(err)
 	}
 	for i := range lines + 1 {
-		row := []any{"Rotbuche", "A", 26, 100 + i%80, 2500, 600.5 + float64(i%90), "FSC", i}
+		row := []any{[]string{"Rotbuche", "Esche", "Birke, KD"}[i/1000%3], "A", 20 + i%60, 100 + i%80, 2500 + 10*(i/5000), excelize.Cell{StyleID: money, Value: 600.5 + float64(i%90)}, "FSC", fmt.Sprintf("A-%d", i), i % 40}
+		if i%10 == 0 {
+			row[3] = "100-180 mm"
+		}
 		if i == 0 {
-			row = []any{"Holzart", "Güte", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Zertifikat", "Art.-Nr."}
+			row = []any{"Holzart", "Güte", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Zertifikat", "Art.-Nr.", "Bestand m³"}
 		}
 		if err := stream.SetRow(cellName(i+1, 1), row); err != nil {
-			b.Fatal(err)
+			tb.Fatal(err)
 		}
 	}
 	if err := stream.Flush(); err != nil {
-		b.Fatal(err)
+		tb.Fatal(err)
 	}
 	var file bytes.Buffer
 	if err := f.Write(&file); err != nil {
-		b.Fatal(err)
+		tb.Fatal(err)
 	}
-	b.Run("walk", func(b *testing.B) {
-		b.ReportAllocs()
-		for b.Loop() {
-			f, err := excelize.OpenReader(bytes.NewReader(file.Bytes()), excelize.Options{RawCellValue: true})
-			if err != nil {
-				b.Fatal(err)
-			}
-			rows, err := f.Rows("Sheet1")
-			if err != nil {
-				b.Fatal(err)
-			}
-			for rows.Next() {
-				if _, err := rows.Columns(); err != nil {
-					b.Fatal(err)
-				}
-			}
+	return file.Bytes()
+}
+
+// walk opens a workbook and walks the rows of its first sheet, as the least that reading it can be.
+func walk(tb testing.TB, data []byte) {
+	tb.Helper()
+	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{RawCellValue: true})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := f.Rows("Sheet1")
+	if err != nil {
+		tb.Fatal(err)
+	}
+	for rows.Next() {
+		if _, err := rows.Columns(); err != nil {
+			tb.Fatal(err)
 		}
-	})
-	b.Run("read", func(b *testing.B) {
-		b.ReportAllocs()
-		for b.Loop() {
-			if offers, _, found := ReadOffers(bytes.NewReader(file.Bytes()), testSource); len(offers) != lines {
-				b.Fatal(len(offers), found)
-			}
+	}
+}
+
+// BenchmarkReadLarge reads 100 000 lines, and walks their rows in the same run: times-walk is the one over the other, to stay below 2.
+// peak-MB is the most memory that the process held while reading, to stay below 500.
+func BenchmarkReadLarge(b *testing.B) {
+	const lines = 100_000
+	data := longSheet(b, lines)
+	b.ReportAllocs()
+	var reading, walking time.Duration
+	var most uint64
+	for b.Loop() {
+		runtime.GC()
+		start := time.Now()
+		walk(b, data)
+		walking += time.Since(start)
+		debug.FreeOSMemory()
+		stop, peak := make(chan struct{}), make(chan uint64)
+		go func() { peak <- peakMemory(stop) }()
+		start = time.Now()
+		if offers, _, found := ReadOffers(bytes.NewReader(data), testSource); len(offers) != lines {
+			b.Fatal(len(offers), found)
 		}
-	})
+		reading += time.Since(start)
+		close(stop)
+		most = max(most, <-peak)
+	}
+	b.ReportMetric(float64(reading)/float64(walking), "times-walk")
+	b.ReportMetric(float64(most)/(1<<20), "peak-MB")
+	b.ReportMetric(reading.Seconds()/float64(b.N), "read-s")
+}
+
+// peakMemory is the most memory that the process held until it is stopped, bytes.
+func peakMemory(stop <-chan struct{}) (most uint64) {
+	sample := []metrics.Sample{{Name: "/memory/classes/total:bytes"}, {Name: "/memory/classes/heap/released:bytes"}}
+	for {
+		metrics.Read(sample)
+		most = max(most, sample[0].Value.Uint64()-sample[1].Value.Uint64())
+		select {
+		case <-stop:
+			return most
+		case <-time.After(5 * time.Millisecond):
+		}
+	}
 }

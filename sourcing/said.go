@@ -35,7 +35,7 @@ type said struct {
 }
 
 // any reports whether it says anything at all of the goods.
-func (s *said) any() bool {
+func (s said) any() bool {
 	return s.wood != "" || s.thick.mm > 0 || s.width.given() || s.length.given() || s.grade != "" || s.moisture != "" || s.planed || s.strip ||
 		s.unit != "" || s.currency != "" || s.certified != 0 || s.hasLead || !s.valid.IsZero() || s.lengths != "" || len(s.perMeaning) > 0 || len(s.quantities) > 0
 }
@@ -97,7 +97,7 @@ var (
 	incrementalWords = regexp.MustCompile(`only (?:for )?the (?:quantity|part|amount|volume|units?) (?:above|over|beyond)|for the (?:part|quantity) above|\bincremental\b|fu?r die mehrmenge|fuer die mehrmenge|nur fue?r die menge ue?ber|nur (?:auf )?die mehrmenge|ubersteigende menge|uebersteigende menge|darubergehende menge|pour la (?:tranche|partie|quantite) (?:au-dela|superieure|excedentaire)|tarif par tranches|per la (?:sola )?(?:parte|quota|quantita) eccedente|(?:por|a) la parte que exced|solo la parte que exced|solo a la cantidad que exced`)
 	grossWords       = regexp.MustCompile(`\b(?:incl(?:uding|usive|\.)?|inkl(?:usive|\.)?|inclus[aeo]?|incluid[oa]s?|compres[ao]|mit)\.? *(?:\d+(?:[.,]\d)? ?% ?)?(?:vat|mwst|mehrwertsteuer|ust|tva|iva|sales tax)\b|\b(?:vat|mwst|tva|iva)\.? (?:\d+ ?% )?(?:included|incl|incluse?|inclusa|incluido|comprise|inklusive|enthalten|compresa)\b|\bttc\b|\bbrutto(?:preise)?\b|\bgross prices?\b|\bprices? (?:are )?gross\b`)
 	notGross         = regexp.MustCompile(`\b(?:not?|nicht|non|sans|pas|ohne|without|excl\w*|exkl\w*)\b`)
-	validWords       = regexp.MustCompile(`(?:\bvalid (?:until|till|to|through)|\bgultig bis(?: zum)?|\bgueltig bis(?: zum)?|valable jusqu'?au|valid[oaie] fino al|valid[oa]s? hasta(?: el)?|\bexpires(?: on)?|valid from .{6,20} (?:until|to)|gultig (?:ab|vom) .{6,12} bis(?: zum)?):? *(.+)$`)
+	validWords       = regexp.MustCompile(`(?:\bvalid (?:until|till|to|through)|\bgultig bis(?: zum)?|\bgueltig bis(?: zum)?|valables? jusqu'?au|valid[oaie] fino al|valid[oa]s? hasta(?: el)?|\bexpires(?: on)?|valid from .{6,20} (?:until|to)|gultig (?:ab|vom) .{6,12} bis(?: zum)?):? *(.+)$`)
 	listedWords      = regexp.MustCompile(`(?:\beffective(?: from)?|\bas of|\bstand|\bgultig ab|\bgueltig ab|\bvom|\bab|\bfrom|\bdu|en vigueur (?:au|le|des le)|valid[oaie] dal|\bdal|\bdesde el|\bdate|\bdatum|\bvom)[: ]+(.+)$`)
 	aDate            = regexp.MustCompile(`\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./-] ?\d{1,2}[./-] ?\d{2,4}|\d{1,2}\.? ?(?:de )?[a-z]{3,10}\.? ?(?:de |del )?\d{4}|[a-z]{3,10}\.? \d{1,2}(?:st|nd|rd|th)?,? \d{4}`)
 	leadWords        = regexp.MustCompile(`(?:lead time|delivery(?: time)?|lieferzeit|lieferfrist|delai(?: de livraison)?|tempi di consegna|consegna|plazo de entrega|entrega)[: ]+((?:ca\.? ?|approx\.? ?|about |within |in |environ )?\d{1,3}(?: ?(?:-|to|bis|a) ?\d{1,3})? ?[a-z]+)`)
@@ -128,6 +128,9 @@ func moistureOf(text string) (string, bool) {
 	unknown := spell(words(s), func(p string) bool {
 		if v, ok := moistureStates[p]; ok && (state == "" || state == v) {
 			state = v
+			return true
+		}
+		if treatments[p] {
 			return true
 		}
 		if moistureNames[p] {
@@ -161,7 +164,21 @@ var (
 
 // describe reads what a title or note says. What it does not understand comes back in unknown; a note is believed only where nothing is
 // left over in its sentence.
-func (lay *layouter) describe(text string) (s said) {
+func (lay *layouter) describe(text string) said {
+	if s, ok := lay.titles[text]; ok {
+		return s
+	}
+	s := lay.read(text)
+	if lay.titles == nil {
+		lay.titles = map[string]said{}
+	}
+	if len(lay.titles) < maxNames {
+		lay.titles[text] = s
+	}
+	return s
+}
+
+func (lay *layouter) read(text string) (s said) {
 	s.text = text
 	if len(text) > 400 {
 		s.unknown = []string{shorten(text)}
@@ -169,16 +186,16 @@ func (lay *layouter) describe(text string) (s said) {
 	}
 	whole := fold(tidy(text))
 	s.incremental = incrementalWords.MatchString(whole)
-	s.gross = grossWords.MatchString(whole) && !notGross.MatchString(whole)
+	s.gross = isGross(whole)
 	s.minimum = minimumWords.MatchString(whole)
 	if m := validWords.FindStringSubmatch(whole); m != nil {
 		if d := aDate.FindString(m[1]); d != "" {
-			s.valid, _ = parseDate(d, orderOpen)
+			s.valid, _ = parseDate(d, orderOf(m[0]))
 		}
 	}
 	if m := listedWords.FindStringSubmatch(whole); m != nil && s.valid.IsZero() {
 		if d := aDate.FindString(m[1]); d != "" {
-			s.listed, _ = parseDate(d, orderOpen)
+			s.listed, _ = parseDate(d, orderOf(m[0]))
 		}
 	}
 	if m := leadWords.FindStringSubmatch(whole); m != nil {
@@ -193,6 +210,10 @@ func (lay *layouter) describe(text string) (s said) {
 		}
 		return s
 	}
+	if k, ok := lay.keyOf(text, column{}); ok && k.inTitles() {
+		s.takeKey(k)
+		return s
+	}
 	for _, sentence := range sentenceEnds.Split(tidy(text), -1) {
 		if s.priceStatement(sentence) {
 			continue
@@ -204,6 +225,22 @@ func (lay *layouter) describe(text string) (s said) {
 		}
 	}
 	return s
+}
+
+// orderOf is the order of day and month in a language: words that are not English put the day first.
+func orderOf(words string) dayOrder {
+	if englishDate.MatchString(words) {
+		return orderOpen
+	}
+	return dayFirst
+}
+
+var englishDate = regexp.MustCompile(`^(?:valid (?:until|till|to|through|from)|expires|effective|as of|from|date)\b`)
+
+// isGross reports whether a text says that prices include tax.
+func isGross(text string) bool {
+	s := fold(tidy(text))
+	return grossWords.MatchString(s) && !notGross.MatchString(s)
 }
 
 // priceStatement takes "all prices EUR per m3 net": a currency or unit beside words of no weight.
@@ -235,14 +272,17 @@ func (s *said) priceStatement(text string) bool {
 func (s *said) statement(lay *layouter, piece string) bool {
 	ws := words(piece)
 	joined := strings.Join(ws, " ")
+	if k, ok := lay.keyOf(piece, column{}); ok && k.inTitles() { // before the words of no weight: "KD", "FSC" may be among them
+		return s.takeKey(k)
+	}
 	if treatments[joined] || s.priceStatement(piece) {
 		return true
 	}
 	if _, isHeader := meaningOf[joined]; isHeader && len(piece) > 2 {
 		return true // "Holzart:" before what is said of it
 	}
-	if spell(ws, func(p string) bool { return priceExtra[p] || isFiller[p] }) == nil {
-		return true // "excl. VAT"
+	if spell(ws, func(p string) bool { return priceExtra[p] || isFiller[p] || priceSaid[p] || treatments[p] }) == nil {
+		return true // "excl. VAT", "Preise Laubholz"
 	}
 	// "Stock in m³"
 	if m, unit, ok := quantityStatement(ws); ok {
@@ -289,9 +329,6 @@ func (s *said) statement(lay *layouter, piece string) bool {
 			}
 		}
 	}
-	if k, ok := lay.keyOf(piece, column{}); ok && k.inTitles() {
-		return s.takeKey(k)
-	}
 	strip, planed := false, false
 	if unknown := spell(ws, func(p string) bool {
 		strip, planed = strip || isStrip[p], planed || isPlaned[p]
@@ -321,7 +358,7 @@ func (s *said) statement(lay *layouter, piece string) bool {
 }
 
 // terms is what s says that is no matter of single goods: units, currency, dates, delivery.
-func (s *said) terms() said {
+func (s said) terms() said {
 	return said{unit: s.unit, currency: s.currency, lengths: s.lengths, perMeaning: s.perMeaning, quantities: s.quantities, valid: s.valid, listed: s.listed,
 		lead: s.lead, hasLead: s.hasLead, incremental: s.incremental, gross: s.gross}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 
 	"github.com/shopspring/decimal"
 )
@@ -26,22 +27,31 @@ var sampleValue = map[meaning]string{isWood: "wood beech-european", isThickness:
 func (t *table) settle() bool {
 	lines := notRead(len(t.body))
 	by := map[meaning][]*column{}
-	var unknown []string
+	plain := slices.ContainsFunc(t.cols, func(c column) bool { return c.meaning == isPrice && c.key.kind() == "" })
+	var unknown []*column
 	headed := map[int]bool{}
 	for i := range t.cols {
 		c := &t.cols[i]
 		headed[c.col] = true
 		switch {
 		case c.meaning == "":
-			unknown = append(unknown, c.header)
+			unknown = append(unknown, c)
 			problem := fmt.Sprintf("the column %q is not understood and not used", shorten(c.header))
 			if c.why != "" {
 				problem = fmt.Sprintf("the column %q is not used: %s", shorten(c.header), c.why)
 			}
-			t.warn(c.row, c.col, problem, t.mapping(c.header, "ignore")+", or what it is")
+			t.warn(c.row, c.col, problem, t.mappingOf(c, "ignore")+", or what it is")
 		case c.meaning == isPrice && c.key.bare != "" && !t.settleBare(c):
-			t.bad(c.row, c.col, fmt.Sprintf("%q heads a column of prices, and nothing says what the figure counts; they are not read", shorten(c.header)),
-				fmt.Sprintf("write its unit (%s mm), or %s", c.key.bare, t.mapping(c.header, "price EUR/m3 "+c.key.bare+" mm")))
+			tell := t.bad
+			if plain {
+				tell = t.warn
+			}
+			if v, err := strconv.Atoi(c.key.bare); err == nil && v >= 1990 && v <= 2100 {
+				tell(c.row, c.col, fmt.Sprintf("%q heads a column of prices and looks like a year; they are not read", shorten(c.header)), "for the year that holds, "+t.mappingOf(c, "price EUR/m3"))
+				continue
+			}
+			tell(c.row, c.col, fmt.Sprintf("%q heads a column of prices, and nothing says what the figure counts; they are not read", shorten(c.header)),
+				fmt.Sprintf("write its unit (%s mm), or %s", c.key.bare, t.mappingOf(c, "price EUR/m3 "+c.key.bare+" mm")))
 		case c.meaning == isPrice && c.key.isBreak && c.key.unusable != "":
 			t.warn(c.row, c.col, fmt.Sprintf("the prices under %q are not used: %s", shorten(c.header), c.key.unusable), "ask the supplier from what quantity they hold, and write it as the header")
 		default:
@@ -56,7 +66,8 @@ func (t *table) settle() bool {
 			for _, col := range filled {
 				if !headed[col] {
 					headed[col] = true
-					t.warn(l.row, col, "the column has no header and is not used", "give it a header, if it says anything of the goods")
+					t.unheaded = append(t.unheaded, col)
+					t.warn(l.row, col, "the column has no header, and is not used but for what it says is sold out", "give it a header, if it says anything of the goods")
 				}
 			}
 		}
@@ -80,12 +91,12 @@ func (t *table) settle() bool {
 		case len(cols) > 1 && need:
 			ok = false
 			t.bad(cols[1].row, cols[1].col, fmt.Sprintf("%q and %q both name the %s; %s", cols[0].header, cols[1].header, m, lines),
-				"keep one of them, or "+t.mapping(cols[1].header, "ignore"))
+				"keep one of them, or "+t.mappingOf(cols[1], "ignore"))
 		case len(cols) > 1 && m == isAvailable && cols[0].unit != cols[1].unit:
 			t.at[m] = cols[slices.IndexFunc(cols, func(c *column) bool { return c.unit != PerPiece })] // pieces beside their volume
 		case len(cols) > 1 && m != isRemark:
 			t.warn(cols[1].row, cols[1].col, fmt.Sprintf("%q and %q both name the %s, so that neither is used", cols[0].header, cols[1].header, m),
-				"keep one of them, or "+t.mapping(cols[1].header, "ignore"))
+				"keep one of them, or "+t.mappingOf(cols[1], "ignore"))
 		}
 	}
 	for _, m := range needed {
@@ -95,7 +106,7 @@ func (t *table) settle() bool {
 		ok = false
 		advice := "add one"
 		if len(unknown) > 0 {
-			advice += ", or " + t.mapping(unknown[0], sampleMeaning[m])
+			advice += ", or " + t.mappingOf(unknown[0], sampleMeaning[m])
 		}
 		if v := sampleValue[m]; v != "" {
 			advice += ", or, if all lines have the same, " + t.mapping(wholeSheet, v)
@@ -107,7 +118,22 @@ func (t *table) settle() bool {
 			t.warn(c.row, c.col, fmt.Sprintf("the remarks under %q are not read, but for what is sold out", shorten(c.header)), "see whether one of them concerns a price")
 		}
 	}
+	for i := range t.cols {
+		if c := &t.cols[i]; c.hidden && c.meaning != isIgnored && c.meaning != isRemark && t.uses(c.col) {
+			t.warn(c.row, c.col, fmt.Sprintf("the column %q is hidden, and is used all the same", shorten(c.header)), "delete it from the file if it no longer holds, or "+t.mappingOf(c, "ignore"))
+		}
+	}
 	return t.checkUnits() && ok
+}
+
+// uses reports whether a column is among those that lines are read by.
+func (t *table) uses(col int) bool {
+	for _, c := range t.at {
+		if c.col == col {
+			return true
+		}
+	}
+	return slices.ContainsFunc(t.articles, func(a article) bool { return slices.ContainsFunc(a.cols, func(c *column) bool { return c.col == col }) })
 }
 
 // elsewhere reports whether something besides a column of its own can say what a line needs.
@@ -163,6 +189,21 @@ func (t *table) graded() bool {
 	return t.titleSays(func(d said) bool { return leastBoard(d.grade, isWidth) > 0 })
 }
 
+// mappingOf is the advice to settle a column in the job book. A header that is not the only one of its name is named by its cell.
+func (t *table) mappingOf(c *column, means string) string {
+	header := c.header
+	same := 0
+	for _, o := range t.cols {
+		if sameName(o.header, header) {
+			same++
+		}
+	}
+	if same > 1 || len(header) > 60 {
+		header = cellName(t.place(c.row, c.col))
+	}
+	return t.mapping(header, means)
+}
+
 // settleBare gives a bare figure above prices its meaning: a thickness in the unit that a corner header, a title or the sheet names for sizes.
 func (t *table) settleBare(c *column) bool {
 	unit := t.unitOf(isThickness)
@@ -188,7 +229,7 @@ func (t *table) unitOf(m meaning) lengthUnit {
 }
 
 // settlePrices gathers the price columns into articles. It is false when there are none, or when two name the same price.
-func (t *table) settlePrices(cols []*column, unknown []string) bool {
+func (t *table) settlePrices(cols []*column, unknown []*column) bool {
 	lines := notRead(len(t.body))
 	var plain, keyed []*column
 	for _, c := range cols {
@@ -203,13 +244,19 @@ func (t *table) settlePrices(cols []*column, unknown []string) bool {
 	}
 	switch {
 	case len(plain) > 1:
+		advice := ""
+		if plain[0].currency != plain[1].currency && t.src.Currency == "" {
+			advice = "give the supplier's currency in the job book, which then decides, or "
+		}
 		t.bad(plain[1].row, plain[1].col, fmt.Sprintf("%q and %q both name the price; %s", plain[0].header, plain[1].header, lines),
-			"keep one of them, or "+t.mapping(plain[1].header, "ignore"))
+			advice+"keep one of them, or "+t.mappingOf(plain[1], "ignore"))
 		return false
 	case len(plain)+len(keyed) == 0:
 		advice := "add one"
-		if len(unknown) > 0 {
-			advice += ", or " + t.mapping(unknown[0], sampleMeaning[isPrice])
+		if i := slices.IndexFunc(unknown, func(c *column) bool { return isGross(c.header) }); i >= 0 {
+			advice = "ask for net prices, or, if those with tax are meant to count as they are, " + t.mappingOf(unknown[i], sampleMeaning[isPrice])
+		} else if len(unknown) > 0 {
+			advice += ", or " + t.mappingOf(unknown[0], sampleMeaning[isPrice])
 		}
 		t.bad(t.head, 0, fmt.Sprintf("no column names the price; %s", lines), advice)
 		return false
@@ -262,7 +309,7 @@ func (t *table) choosePrice(cols []*column) []*column {
 		}
 		for _, c := range cols {
 			if gone(c) {
-				t.warn(c.row, c.col, fmt.Sprintf("the prices under %q are not used: %s", shorten(c.header), why), "delete the column, or "+t.mapping(c.header, "ignore"))
+				t.warn(c.row, c.col, fmt.Sprintf("the prices under %q are not used: %s", shorten(c.header), why), "delete the column, or "+t.mappingOf(c, "ignore"))
 			}
 		}
 		cols = kept
@@ -310,10 +357,10 @@ func (t *table) settleSteps(a *article) bool {
 		x, y := a.cols[i-1], a.cols[i]
 		if x.key.fromUnit == y.key.fromUnit && from(x).Equal(from(y)) && (x.key.isBreak == y.key.isBreak || from(y).IsZero()) {
 			t.bad(y.row, y.col, fmt.Sprintf("%q and %q both name the price from the same quantity; %s", shorten(x.header), shorten(y.header), notRead(len(t.body))),
-				"keep one of them, or "+t.mapping(y.header, "ignore"))
+				"keep one of them, or "+t.mappingOf(y, "ignore"))
 			return false
 		}
-		if x.key.isBreak && y.key.isBreak && x.key.fromUnit == "" && y.key.fromUnit != "" {
+		if x.key.isBreak && y.key.isBreak && x.key.fromUnit == "" && y.key.fromUnit != "" && y.key.fromUnit != perPack {
 			x.key.fromUnit = y.key.fromUnit // "1-99 / 100+ bf"
 		}
 	}
@@ -334,21 +381,21 @@ func (t *table) checkUnits() bool {
 		if c.length == "" && t.allBare(c.col) {
 			ok = false
 			t.bad(c.row, c.col, fmt.Sprintf("%q names no unit, and its cells do not either; %s", c.header, notRead(len(t.body))),
-				fmt.Sprintf("write the unit in the header (%s mm), or %s", c.header, t.mapping(c.header, string(m)+" mm")))
+				fmt.Sprintf("write the unit in the header (%s mm), or %s", c.header, t.mappingOf(c, string(m)+" mm")))
 		}
 	}
 	mapped := slices.ContainsFunc(t.articles, func(a article) bool { return a.cols[0].mapped }) || t.fixed.unit != "" || t.fixed.currency != ""
 	if t.around.gross && !mapped && len(t.articles) > 0 {
 		c := t.articles[0].cols[0]
 		t.bad(c.row, c.col, "a title or note says that prices include tax, and orders are reckoned without; "+notRead(len(t.body)),
-			"write net prices into the sheet, or, if they are meant to count as they are, "+t.mapping(c.header, "price EUR/m3"))
+			"write net prices into the sheet, or, if they are meant to count as they are, "+t.mappingOf(c, "price EUR/m3"))
 		return false
 	}
 	for _, a := range t.articles {
 		for _, c := range a.cols {
 			if c.why != "" {
 				t.bad(c.row, c.col, fmt.Sprintf("in %q %s; %s", c.header, c.why, notRead(len(t.body))),
-					"write m3, bf, MBF, m, ft, piece or m2, or "+t.mapping(c.header, "price EUR/m3"))
+					"write m3, bf, MBF, m, ft, piece or m2, or "+t.mappingOf(c, "price EUR/m3"))
 				return false
 			}
 		}
@@ -360,7 +407,7 @@ func (t *table) checkUnits() bool {
 	if c.unit == "" && t.at[isUnit] == nil && t.around.unit == "" && t.barePrices() && !t.titleSays(func(d said) bool { return d.unit != "" }) {
 		ok = false
 		t.bad(c.row, c.col, fmt.Sprintf("%q does not say what the price is per, and neither cells, titles nor a unit column do; %s", c.header, notRead(len(t.body))),
-			"write it in the header (price EUR/m3; also bf, MBF, m, ft, piece, m2), or "+t.mapping(c.header, "price EUR/m3"))
+			"write it in the header (price EUR/m3; also bf, MBF, m, ft, piece, m2), or "+t.mappingOf(c, "price EUR/m3"))
 	}
 	if c.currency == "" && t.at[isCurrency] == nil && !t.unitsNameCurrency() && t.around.currency == "" && t.src.Currency == "" && t.barePrices() && !t.titleSays(func(d said) bool { return d.currency != "" }) {
 		ok = false

@@ -3,6 +3,7 @@ package sourcing
 import (
 	"errors"
 	"fmt"
+	"math"
 	"regexp"
 	"strings"
 )
@@ -40,6 +41,7 @@ const lengthAtom = `(?:\d+ ?(?:'|ft|feet)[ -]?\d+ ?(?:"|in)|\d{1,3}(?: ?- ?| )\d
 
 var (
 	anyAtom   = regexp.MustCompile(lengthAtom)
+	oneAtom   = regexp.MustCompile(`^` + lengthAtom + `$`)
 	meanWord  = `(?:avg|average|mean|ø|mittel|im mittel|i\.? ?m\.?|durchschnittlich|durchschnitt|moyenne|moyen|moy|media|medio|promedio)\.?:?`
 	meanSize  = regexp.MustCompile(`[(,;]? ?` + meanWord + ` ?(?:of |de |di |von )?(` + lengthAtom + `)\)?`)
 	meanAfter = regexp.MustCompile(`[(,;]? ?(` + lengthAtom + `) ?` + meanWord + `\)?$`)
@@ -138,6 +140,9 @@ func parseSize(text string, unit lengthUnit, mark rune) (size, error) {
 			return size{}, err
 		}
 		for _, p := range parts {
+			if !oneAtom.MatchString(strings.TrimSpace(p)) {
+				return size{}, fmt.Errorf("%q is not one length, nor a range or list of them", text)
+			}
 			v, err := atom(strings.TrimSpace(p))
 			if err != nil {
 				if errors.Is(err, errAmbiguous) || errors.Is(err, errNoUnit) {
@@ -188,9 +193,9 @@ func leastBoard(grade string, m meaning) float64 {
 	case !ok:
 		return 0
 	case m == isWidth:
-		return b[0] * mmPerInch
+		return math.Round(b[0]*mmPerInch*nmPerMM) / nmPerMM
 	}
-	return b[1] * mmPerFoot
+	return math.Round(b[1]*mmPerFoot*nmPerMM) / nmPerMM
 }
 
 var gradeBoards = func() map[string][2]float64 {

@@ -25,7 +25,8 @@ type table struct {
 	around    said                // what holds for all its lines
 	now       said                // what the last title within it adds
 	usable    bool
-	lastGoods int // the row of the last line of more than one cell: what stands below is no title
+	unheaded  []int // columns without a header
+	lastGoods int   // the row of the last line of more than one cell: what stands below is no title
 
 	marks  map[int]rune     // decimal mark that a column's texts prove, 0 when none or both
 	orders map[int]dayOrder // of days and months, so proved
@@ -33,12 +34,12 @@ type table struct {
 	once   []Finding        // those, in order
 	told   int              // how often any was met
 
-	above     map[int]cell // what a blank cell of a block stands for, by column
-	aboveRow  int          // of the last line
-	repeating map[int]int  // whether a column repeats itself from line to line: 1 yes, 2 no
+	above     map[int]upper // what a blank cell of a block stands for, by column
+	borrowed  []meaning     // what the line at hand takes from above
+	aboveRow  int           // of the last line
+	repeating map[int]int   // whether a column repeats itself from line to line: 1 yes, 2 no
 
 	last    int             // the last line's only offer, for price steps in rows; −1: none
-	lastCol *column         // its price column
 	upTo    decimal.Decimal // the quantity its line's price is said to end at
 	seen    map[goods]int   // rows by what they offer
 	twice   int             // lines that offer the same as another at another price; the first of them:
@@ -49,6 +50,12 @@ type table struct {
 type article struct {
 	key  key
 	cols []*column
+}
+
+// An upper is a cell above.
+type upper struct {
+	cell
+	row int
 }
 
 // goods are what two lines must have in common to be the same thing.
@@ -62,6 +69,10 @@ type goods struct {
 	min                         string
 }
 
+func goodsOf(o *Offer) goods {
+	return goods{o.Wood, fold(o.Name), o.Grade, o.Moisture, o.Plank, o.Width, o.Length, o.ReadyStrip, o.Certified, o.Unit, o.Currency, o.MinQuantity.String()}
+}
+
 func newTable(s *sheetReader, head int, cols []column, body []line, from, to int, around said) *table {
 	lastGoods := 0
 	for i := len(body) - 1; i >= 0 && lastGoods == 0; i-- {
@@ -70,7 +81,7 @@ func newTable(s *sheetReader, head int, cols []column, body []line, from, to int
 		}
 	}
 	return &table{sheetReader: s, lastGoods: lastGoods, head: head, cols: slices.Clone(cols), body: body, from: from, to: to, around: around, at: map[meaning]*column{},
-		marks: map[int]rune{}, orders: map[int]dayOrder{}, said: map[string]int{}, above: map[int]cell{}, repeating: map[int]int{}, last: -1, seen: map[goods]int{}}
+		marks: map[int]rune{}, orders: map[int]dayOrder{}, said: map[string]int{}, above: map[int]upper{}, repeating: map[int]int{}, last: -1, seen: map[goods]int{}}
 }
 
 // What a line came to, the lesser first.
@@ -151,12 +162,13 @@ func (t *table) section(l line, col int) bool {
 	if c.is(number) || c.text == "" || says(isNotPriced, c.text) {
 		return false
 	}
-	for _, m := range []meaning{isPrice, isThickness, isWidth, isLength, isSize} { // a lone size or price is a line with gaps
-		if k := t.at[m]; k != nil && k.col == col && len(c.text) < 12 && strings.ContainsAny(c.text, "0123456789") && m != isThickness {
+	d := t.lay.describe(c.text)
+	thickness := d.unknown == nil && d.thick.mm > 0 && t.at[isThickness] == nil && t.at[isSize] == nil
+	for _, m := range []meaning{isPrice, isWidth, isLength, isSize} { // a lone size or price is a line with gaps
+		if k := t.at[m]; k != nil && k.col == col && len(c.text) < 12 && strings.ContainsAny(c.text, "0123456789") && !thickness {
 			return false
 		}
 	}
-	d := t.lay.describe(c.text)
 	d.row, d.col = l.row, col
 	switch {
 	case d.unknown == nil && (d.minimum || !d.any()):
@@ -168,7 +180,7 @@ func (t *table) section(l line, col int) bool {
 	case t.at[isWood] == nil && t.looksLikeTitle(c.text):
 		d = said{wood: c.text, row: l.row, col: col} // whose look-up will say what is wrong with it
 	case t.looksLikeTitle(c.text):
-		t.now, t.above = said{}, map[int]cell{}
+		t.now, t.above = said{}, map[int]upper{}
 		return false
 	default:
 		return false
@@ -178,7 +190,7 @@ func (t *table) section(l line, col int) bool {
 	} else {
 		t.now = d.under(t.now)
 	}
-	t.above, t.last = map[int]cell{}, -1
+	t.above, t.last = map[int]upper{}, -1
 	return true
 }
 
@@ -197,13 +209,16 @@ func (t *table) goods(l line) (stepped bool) {
 	bad := func() bool { return len(t.found[errorsBefore:].Errors()) > 0 }
 	l = t.fillBlock(l)
 	o, woods := t.describeLine(l)
+	for _, m := range t.borrowed {
+		c := t.at[m]
+		o.Notes = append(o.Notes, fmt.Sprintf("%s from the cell %s above, since the line's own is blank", m, count(l.row-t.above[c.col].row, "line", "lines")))
+	}
 	if bad() {
 		t.last = -1
 		return false
 	}
 	any := false
-	first := len(t.offers)
-	var priceCol *column
+	first, upTo := len(t.offers), t.upTo
 	for i := range t.articles {
 		a := &t.articles[i]
 		offer, col, ok := t.offer(l, o, a)
@@ -211,7 +226,6 @@ func (t *table) goods(l line) (stepped bool) {
 			continue
 		}
 		any = true
-		priceCol = col
 		of := woods
 		if a.key.wood != "" {
 			of = t.woodCell(a.key.wood)
@@ -225,14 +239,21 @@ func (t *table) goods(l line) (stepped bool) {
 			t.offers = append(t.offers, offer)
 		}
 	}
+	if row := t.contradicts(first); row > 0 {
+		m := t.borrowed[len(t.borrowed)-1]
+		t.offers = t.offers[:first]
+		t.bad(l.row, t.at[m].col, fmt.Sprintf("no %s is given, and with that of the line above it the line offers the same as row %d at another price", m, row), "fill in the blank cells of the line")
+		t.last = -1
+		return false
+	}
 	switch {
 	case !any && !bad():
 		t.noPrice(l)
 	case len(t.offers) == first+1 && len(t.articles) == 1:
-		if t.step(l, priceCol) {
+		if t.step(l, upTo) {
 			return true
 		}
-		t.last, t.lastCol = first, priceCol
+		t.last = first
 	default:
 		t.last = -1
 	}
@@ -240,6 +261,21 @@ func (t *table) goods(l line) (stepped bool) {
 		t.notice(l, i)
 	}
 	return false
+}
+
+// contradicts is the row of a line that offers the same as one of the offers from first on, at another price, where those take something
+// from the line above; 0 when there is none.
+func (t *table) contradicts(first int) int {
+	if len(t.borrowed) == 0 {
+		return 0
+	}
+	for i := first; i < len(t.offers); i++ {
+		if k, ok := t.seen[goodsOf(&t.offers[i])]; ok && !t.offers[k].Price.Equal(t.offers[i].Price) {
+			row, _ := t.place(t.offers[k].Row, t.offers[k].Col)
+			return row
+		}
+	}
+	return 0
 }
 
 // noPrice is the finding for a line without any price.
@@ -251,7 +287,7 @@ func (t *table) noPrice(l line) {
 // notice looks whether another line of the table offers the same at another price.
 func (t *table) notice(l line, i int) {
 	o := &t.offers[i]
-	g := goods{o.Wood, fold(o.Name), o.Grade, o.Moisture, o.Plank, o.Width, o.Length, o.ReadyStrip, o.Certified, o.Unit, o.Currency, o.MinQuantity.String()}
+	g := goodsOf(o)
 	first, ok := t.seen[g]
 	if !ok {
 		t.seen[g] = i
@@ -265,8 +301,9 @@ func (t *table) notice(l line, i int) {
 	}
 }
 
-// step makes the line's offer a price step of the one above it, where both are the same goods from rising quantities.
-func (t *table) step(l line, col *column) bool {
+// step makes the line's offer a price step of the one above it, where both are the same goods from rising quantities. upTo is where the line above
+// says that its price ends; zero: nowhere.
+func (t *table) step(l line, upTo decimal.Decimal) bool {
 	n := len(t.offers) - 1
 	if t.last < 0 || t.last != n-1 || t.at[isMinimum] == nil {
 		return false
@@ -283,8 +320,7 @@ func (t *table) step(l line, col *column) bool {
 	if !same || !b.MinQuantity.GreaterThan(from) {
 		return false
 	}
-	t.checkStep(l.row, t.at[isMinimum].col, t.upTo, b.MinQuantity, a.PriceAt(from), b.Price)
-	t.upTo = t.limit(l, b)
+	t.checkStep(l.row, t.at[isMinimum].col, upTo, b.MinQuantity, a.PriceAt(from), b.Price)
 	a.Breaks = append(a.Breaks, Break{b.MinQuantity, b.Price})
 	t.offers = t.offers[:n]
 	return true
@@ -315,6 +351,8 @@ func (t *table) checkStep(row, col int, upTo, from, price, next decimal.Decimal)
 	switch {
 	case !upTo.IsZero() && from.GreaterThan(upTo.Add(one)):
 		t.tell(row, col, fmt.Sprintf("the price steps leave a gap between %s and %s, where the price of the lower step is taken", upTo, from), "ask the supplier what holds there")
+	case !upTo.IsZero() && from.Equal(upTo):
+		t.tell(row, col, fmt.Sprintf("two price steps name %s, where the price of the higher step is taken", from), "ask the supplier what holds there")
 	case !upTo.IsZero() && from.LessThan(upTo):
 		t.tell(row, col, fmt.Sprintf("the price steps overlap between %s and %s, where the price of the higher step is taken", from, upTo), "ask the supplier what holds there")
 	}
@@ -360,9 +398,13 @@ func (t *table) isNote(l line, filled []int) bool {
 			return true
 		}
 	}
+	remarks := t.unheaded
 	if c := t.at[isRemark]; c != nil {
-		if text := l.text(c.col); says(isSoldOut, text) || says(isNotPriced, text) && len(words(text)) > 1 {
-			t.bad(l.row, c.col, fmt.Sprintf("the line says %q", text), "ask the supplier, and delete the line if there is none to be had")
+		remarks = append(slices.Clip(remarks), c.col)
+	}
+	for _, col := range remarks {
+		if text := l.text(col); says(isSoldOut, text) && !says(isNo, text) || says(isNotPriced, text) && len(words(text)) > 1 {
+			t.bad(l.row, col, fmt.Sprintf("the line says %q", shorten(text)), "ask the supplier, and delete the line if there is none to be had")
 			return true
 		}
 	}
@@ -373,8 +415,9 @@ func (t *table) isNote(l line, filled []int) bool {
 			}
 		}
 	}
+	lone := len(filled) == 1 && !strings.ContainsAny(first, "0123456789")
 	for _, m := range []meaning{isThickness, isWidth, isLength, isSize} {
-		if c := t.at[m]; c != nil && (l.text(c.col) != "" && !l.at(c.col).is(merged) || t.uncached(l, c.col)) {
+		if c := t.at[m]; c != nil && !lone && (l.text(c.col) != "" && !l.at(c.col).is(merged) || t.uncached(l, c.col)) {
 			return false
 		}
 	}
@@ -429,15 +472,18 @@ var blockMeanings = []meaning{isWood, isGrade, isThickness, isWidth, isLength, i
 // never repeat a value from line to line, where a blank may be a slip, and only without a blank row between.
 func (t *table) fillBlock(l line) line {
 	var cols []int
+	of := map[int]meaning{}
 	for _, m := range blockMeanings {
 		if c := t.at[m]; c != nil {
 			cols = append(cols, c.col)
+			of[c.col] = m
 		}
 	}
 	slices.Sort(cols)
 	if len(t.above) > 0 && l.row > t.aboveRow+1 {
-		t.above = map[int]cell{}
+		t.above = map[int]upper{}
 	}
+	t.borrowed = nil
 	leading := slices.ContainsFunc(cols, func(c int) bool { return l.text(c) != "" }) || t.text(l, isMinimum) != ""
 	copied := false
 	for _, col := range cols {
@@ -446,7 +492,7 @@ func (t *table) fillBlock(l line) line {
 		case isDitto(c.text):
 		case c.text != "":
 			leading = false
-			t.above[col] = c
+			t.above[col] = upper{c, l.row}
 			continue
 		case !leading || c.is(formula) || t.repeats(col):
 			leading = false
@@ -463,8 +509,12 @@ func (t *table) fillBlock(l line) line {
 		for len(l.cells) < col {
 			l.cells = append(l.cells, cell{})
 		}
+		if !isDitto(c.text) {
+			t.borrowed = append(t.borrowed, of[col])
+			t.tell(l.row, col, "blank cells that lead a line stand for the cells above them", "fill them in, if that is not meant")
+		}
 		up.kind |= merged
-		l.cells[col-1] = up
+		l.cells[col-1] = up.cell
 	}
 	return l
 }
@@ -534,7 +584,7 @@ func (rd *reader) readWood(name string) woodCell {
 		return woodCell{err: err}
 	}
 	if !isAmbiguous(err) {
-		lay := &layouter{wood: rd.wood}
+		lay := &layouter{wood: rd.wood, names: rd.names, work: &rd.work}
 		if d := lay.describe(name); d.unknown == nil && d.wood != "" && d.wood != name {
 			wood, inner := rd.wood(d.wood)
 			if inner == nil {
@@ -543,8 +593,8 @@ func (rd *reader) readWood(name string) woodCell {
 			return woodCell{err: inner}
 		}
 	}
-	parts := groupMarks.Split(name, -1)
-	if len(parts) < 2 {
+	parts := groupMarks.Split(name, 10)
+	if len(parts) < 2 || !slices.ContainsFunc(words(name), func(w string) bool { return rd.names[w] }) {
 		return woodCell{err: err}
 	}
 	var ids []string
@@ -593,6 +643,9 @@ func (t *table) describeLine(l line) (o Offer, woods woodCell) {
 		})
 	}
 	t.readSizes(l, &o, around, planed)
+	if p := o.Plank; p.ThicknessMM > p.WidthMM && p.WidthMM > 0 && !o.ReadyStrip {
+		t.tell(l.row, 0, "the thickness exceeds the width", "see whether the headers of the two have changed places")
+	}
 	t.readDelivery(l, &o, around)
 	return o, woods
 }
@@ -667,7 +720,6 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 	}
 	o.YieldPct = gradeYield(o.Grade)
 	type step struct {
-		from decimal.Decimal
 		price
 		col *column
 	}
@@ -685,7 +737,7 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 		if !good {
 			continue
 		}
-		steps = append(steps, step{c.key.from, p, c})
+		steps = append(steps, step{p, c})
 	}
 	if len(steps) == 0 {
 		return Offer{}, nil, false
@@ -718,7 +770,7 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 		if !s.col.key.isBreak {
 			continue
 		}
-		from, good := t.inUnit(s.from, cmp.Or(s.col.key.fromUnit, o.Unit), &o)
+		from, good := t.inUnit(s.col.key.from, cmp.Or(s.col.key.fromUnit, o.Unit), &o)
 		if !good {
 			t.tell(l.row, s.col.col, fmt.Sprintf("%q counts packs, and nothing says how large one is; its price is not used", s.col.header), "write the pack size into a column, with its unit")
 			if i == 0 {
@@ -731,6 +783,14 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 		case i == 0 && !one: // "1-99 pieces" sets no minimum
 			o.MinQuantity = decimal.Max(o.MinQuantity, from)
 		case i > 0:
+			last := o.MinQuantity
+			if n := len(o.Breaks); n > 0 {
+				last = o.Breaks[n-1].From
+			}
+			if !from.GreaterThan(last) {
+				t.tell(l.row, s.col.col, fmt.Sprintf("the price under %q would hold from %s %s on, which is no more than the step before it; it is not used", s.col.header, from, o.Unit), "ask the supplier from what quantity it holds")
+				continue
+			}
 			if s.value.Equal(o.PriceAt(from)) {
 				continue
 			}
@@ -741,6 +801,9 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 			t.checkStep(l.row, s.col.col, upTo, from, o.PriceAt(from), s.value)
 			o.Breaks = append(o.Breaks, Break{from, s.value})
 		}
+	}
+	if k := steps[len(steps)-1].col.key; k.isBreak && !k.upTo.IsZero() {
+		t.tell(l.row, steps[len(steps)-1].col.col, fmt.Sprintf("no price is given beyond %s; the last one is taken on", k.upTo), "ask the supplier what holds there")
 	}
 	return o, p.col, len(t.found[before:].Errors()) == 0
 }

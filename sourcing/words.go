@@ -148,6 +148,9 @@ const (
 	oldWords = `old, alt, alter, ancien, ancienne, vecchio, anterior, previous, prev, bisher, vorjahr, last year, before, was`
 )
 
+// voidWords are said of lists that hold no longer.
+const voidWords = `ungültig, ersetzt, superseded, obsolete, void, annulé, annulée, remplacé, remplacée, annullato, sostituito, anulado, sustituido, veraltet, überholt, outdated, expired, abgelaufen, archiv, archive`
+
 // discountWords head columns of discounts, which are not reckoned with.
 const discountWords = `discount, disc, less, rabatt, skonto, nachlass, remise, ristourne, escompte, sconto, descuento`
 
@@ -161,8 +164,7 @@ const surchargeWords = `planing, surfacing, hobeln, hobelzuschlag, rabotage, pia
 // remarkWords are of remarks, not of titles.
 const remarkWordList = `price, prices, preis, preise, prix, prezzo, prezzi, precio, precios, please, bitte, freight, fracht, net, netto, vat, mwst, tva, iva, delivery, lieferung, request, anfrage, demande, richiesta,
 	subject, freibleibend, unverbindlich, terms, payment, zahlung, paiement, pagamento, pago, continued, fortsetzung, suite, segue, page, seite, pagina, página, surcharge, zuschlag, see, siehe, voir, vedi, note, hinweis,
-	nota, add, tel, phone, fax, email, e mail, valid, gültig, valable, valido, stock, lager, all, alle, tous, tutti, todos, thank, thanks, danke, merci, grazie, gracias, regards, quality, qualität, end, ende, fin, fine,
-	are, is, sind, ist, for, für, on, auf, with, mit, from, ab`
+	nota, add, tel, phone, fax, email, e mail, valid, gültig, valable, valido, thank, thanks, danke, merci, grazie, gracias, regards, quality, qualität, end, ende, fin, fine`
 
 // sampleWords are of pieces to look at.
 const sampleWords = `sample, samples, muster, handmuster, musterstück, échantillon, échantillons, campione, campioni, muestra, muestras`
@@ -172,7 +174,7 @@ const fillersOfAmounts = `min, minimum, mind, mindestens, ab, from, da, desde, a
 
 // notPriced are what stands where a price should, when there is none to be had without asking.
 const notPriced = `on request, poa, price on application, call, ask, tbd, auf anfrage, a a, a anfr, anfrage, sur demande, nous consulter, nc, n c, a richiesta,
-	su richiesta, by quotation, upon request, ask for price, please ask, please call, price on request, preis auf anfrage, prix sur demande, tbc, n v, bajo peticion, bajo demanda, consultar, a consultar, n a, na, x`
+	su richiesta, by quotation, upon request, ask for price, please ask, please call, price on request, preis auf anfrage, prix sur demande, tbc, n v, bajo peticion, bajo demanda, consultar, a consultar, bajo pedido, su ordinazione, n a, na, x`
 
 // soldOut is said of what is not available.
 const soldOut = `sold out, sold, out of stock, not available, currently unavailable, verkauft, derzeit ausverkauft, nicht lieferbar, indisponible, non disponibile, no disponible, none, no, ausverkauft, nicht verfügbar, vergriffen, nein, épuisé, rupture, rupture de stock, non, esaurito, agotado`
@@ -281,6 +283,7 @@ var (
 	remarkWords  = phrases(nil, remarkWordList, true)
 	isSample     = phrases(nil, sampleWords, true)
 	isOld        = phrases(nil, oldWords, true)
+	isVoid       = phrases(nil, voidWords, true)
 	isDiscount   = phrases(nil, discountWords, true)
 	daysOf       = phrases(phrases(nil, dayWords, 1), weekWords, 7)
 )

@@ -172,6 +172,10 @@ def price_breaks_columns():
         ["Esche", 26, 150, 2500, 890, 850, None],
         ["Birke", 26, 120, 2000, 700, 670, "a. A."],
         ["Robinie", 26, 100, 2000, "1.150,-", "1.120,-", "1.090,-"],
+    ]), ("bis und ab", [
+        ["Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³ bis 5 m³", "Preis €/m³ ab 5 m³"],
+        ["Rotbuche", 26, 150, 2500, 640, 600],
+        ["Esche", 26, 150, 2500, 890, None],
     ]))
     save(wb, "price-breaks-columns")
 
@@ -197,6 +201,10 @@ def tables_side_by_side():
         ["Red oak", "4/4", 6, 8, 3.10, None, "Red oak", "5/4", 4, 6, 2.05],
         ["White ash", "5/4", 6, 10, 3.45, None, None, None, None, None, None],
         [None, None, None, None, None, None, "Hickory", "4/4", 4, 6, "call"],
+    ]), ("offset", [
+        ["Species", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"],
+        ["European beech", 26, 150, 2500, 640, None, "Species", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"],
+        ["European ash", 26, 150, 2500, 880, None, "Silver birch", 32, 120, 2000, 700],
     ]))
     ws = wb.active
     ws.merge_cells("A2:E2")
@@ -358,7 +366,17 @@ def thickness_notations():
               "4/4 (26 mm)", "25 mm nom., 23 act.", "13/16 S2S", "1″", "1¼\"",
               datetime.date(2026, 4, 4), 4.4, "26", "26/27", "26-27 mm", "25 (26) mm", "32 mm +", "ab 40 mm", "50 (52)", "4/4?", "5/8/4"]:
         rows.append(["White ash", t, 6, 8, 2.5])
-    wb = book(("Thickness", rows))
+    wb = book(("Thickness", rows), ("fractions", [
+        ["Species", "Thickness in", "Width in", "Length ft", "Price USD/bf"],
+        ["White ash", 1.0625, 6, 8, 2.5],
+        ["White ash", 1.25, 6, 8, 2.5],
+        ["White ash", "5/4", 6, 8, 2.5],
+        ["White ash", "4-Quarter S2S", 6, 8, 2.5],
+        ["White ash", '1" S2S', 6, 8, 2.5],
+        ["Birch / Alder", '1"-2"', 6, 8, 2.5],
+    ]))
+    for cell in ("B2", "B3"):
+        wb["fractions"][cell].number_format = "# ??/??"
     ws = wb.active
     ws["B20"].number_format = "d/m"
     ws["B22"].number_format = "@"
@@ -550,6 +568,84 @@ def units_in_a_note():
     save_by_office(wb, "units-in-a-note")
 
 
+def words_of_five_languages():
+    wb = book(("de", [
+        ["Best.-Nr.", "Baumart", "Sortierung", "Einschnittstärke (mm)", "Br. mm", "Lg. m", "HF", "VK netto €/m³", "VE m³", "Vorrat m³", "LZ (Wochen)", "PEFC"],
+        ["B-1", "Rotbuche", "A", 26, 150, 2.5, "8-10 %", 640, 1.5, 12, 2, "x"],
+    ]), ("en", [
+        ["SKU", "Timber", "NHLA", "Thk in", "W in", "L ft", "MC", "Net $/MBF", "MOQ bf", "Bdl bf", "On hand bf", "Lead time days", "Certified"],
+        ["E-1", "White ash", "FAS", 1, 6, 8, "6-8 %", 2350, 200, 500, 4000, 10, "yes"],
+    ]), ("fr", [
+        ["Réf.", "Bois", "Classement", "E mm", "Larg. mm", "Long. m", "Humidité", "Tarif HT €/m³", "Qté mini m³", "Colis m³", "Stock m³", "Délai (semaines)", "Certifié"],
+        ["F-1", "Hêtre", "A", 27, 150, 2.5, "10 %", 660, 0.5, 2, 8, 3, "oui"],
+    ]), ("it", [
+        ["Cod. art.", "Specie", "Classe", "Sp. mm", "Largh. mm", "Lungh. m", "Umidità", "Listino €/mc", "Q.tà min mc", "Pacco mc", "Disponibile mc", "Tempi di consegna (giorni)", "Certificato"],
+        ["I-1", "Faggio", "A", 25, 150, 2.5, "10 %", 650, 1, 2.5, 6, 15, "sì"],
+    ]), ("es", [
+        ["Ref.", "Madera", "Clase", "Grosor mm", "Anchura mm", "Longitud m", "Humedad", "Precio unitario €/m³", "Pedido mínimo m³", "Paquete m³", "Existencias m³", "Plazo (días)", "Certificado"],
+        ["S-1", "Haya", "A", 26, 150, 2.5, "10 %", 645, 1, 2, 5, 7, "no"],
+    ]))
+    save(wb, "words-of-five-languages")
+
+
+def unit_row():
+    wb = book(("Bretter", [
+        ["Holzart", "Güte", "Stärke", "Breite", "Länge", "Preis", "Bestand"],
+        [None, None, "[mm]", "[mm]", "[m]", "[€/m³]", "[m³]"],
+        ["Rotbuche", "A", 26, 150, 2.5, 640, 3],
+        ["Esche", "A", 32, 150, 3, 890, None],
+    ]))
+    save_by_office(wb, "unit-row")
+
+
+def moisture_across():
+    wb = book(("Preise", [
+        ["Holzart", "Stärke mm", "Breite mm", "Länge mm", "KD €/m³", "AD €/m³"],
+        ["Rotbuche", 26, 150, 2500, 640, 520],
+        ["Esche", 26, 150, 2500, 890, "a. A."],
+        ["Pappel", 40, 200, 2500, None, 380],
+    ]))
+    save(wb, "moisture-across")
+
+
+def matrix_numbers_across():
+    wb = book(("Preise", [
+        ["Schnittholz besäumt, Preise in €/m³"],
+        ["Holzart", "Breite mm", "Länge mm", "Stärke mm", None, None],
+        [None, None, None, 26, 32, 40],
+        ["Rotbuche", 150, 2500, 620, 650, 690],
+        ["Esche", 150, 2500, 860, 890, None],
+    ]))
+    ws = wb.active
+    for area in ("A2:A3", "B2:B3", "C2:C3", "D2:F2"):
+        ws.merge_cells(area)
+    save(wb, "matrix-numbers-across")
+
+
+def gross_prices():
+    head = ["Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"]
+    wb = book(("title", [
+        ["Alle Preise inkl. 19 % MwSt."], head, ["Rotbuche", 26, 150, 2500, 761.6],
+    ]), ("header", [
+        head[:4] + ["Preis €/m³ inkl. MwSt."], ["Rotbuche", 26, 150, 2500, 761.6],
+    ]), ("both", [
+        head[:4] + ["Preis netto €/m³", "Preis brutto €/m³"], ["Rotbuche", 26, 150, 2500, 640, 761.6],
+    ]), ("net", [
+        ["Preise zzgl. 19 % MwSt."], head, ["Rotbuche", 26, 150, 2500, 640],
+    ]))
+    save(wb, "gross-prices")
+
+
+def lengths_across():
+    wb = book(("Preise", [
+        ["Preise in €/m³"],
+        ["Holzart", "Stärke mm", "Breite mm", "2 m", "3 m", "4 m"],
+        ["Rotbuche", 26, 150, 560, 620, 680],
+        ["Esche", 26, 150, 780, 860, 940],
+    ]))
+    save(wb, "lengths-across")
+
+
 def old_formats():
     wb = book(("Bretter", [["Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"], ["Rotbuche", 26, 150, 2500, 640], ["Esche", 26, 150, 2500, 880]]))
     save_by_office(wb, "old-excel", "xls")
@@ -565,8 +661,8 @@ def texts():
         "Holzhandel Erfunden;;;;;", "Holzart;Güte;Stärke mm;Breite mm;Länge m;Preis €/m³",
         "Rotbuche;A;26;150;2,5;640,00", '"Esche, weiß";A;26;150;2,5;"1.050,00"', "Birke;B;32;120;2;690,50", ";;;;;", "Preise freibleibend;;;;;", ""]), "utf-8-sig")
     write("comma-utf8", "\n".join([
-        "Species,Grade,Thickness,Width in,Length ft,Price USD/bf,Min bf", 'Hard maple,FAS,4/4,6,8,"4.10",100', '"Maple, hard",No. 1 Common,"1 1/16""",4,6,2.70,', 'Red oak,FAS,8/4,6,10,"1,234.50",',
-        'White ash,FAS,4/4,6,8,,', '"A note', 'over two lines",,,,,,', "=1+1,FAS,4/4,6,8,3.00,", ""]), "utf-8")
+        "Species,Grade,Thickness,Width in,Length ft,Price USD/MBF,Min bf", 'Hard maple,FAS,4/4,6,8,"4,100",100', '"Maple, hard",No. 1 Common,"1 1/16""",4,6,2700,', 'Red oak,FAS,8/4,6,10,"3,890.50",',
+        'White ash,FAS,4/4,6,8,,', '"A note', 'over two lines",,,,,,', "=1+1,FAS,4/4,6,8,3000,", ""]), "utf-8")
     write("tab-windows-1252", "\r\n".join([
         "Essence\tChoix\tÉpaisseur mm\tLargeur mm\tLongueur m\tPrix €/m³", "Hêtre\tA\t27\t150\t2,5\t640", "Frêne\tA\t27\t150\t2,5\t1 190,50", "Érable à sucre\tA\t27\t150\t2,5\t1 450", ""]), "cp1252")
     write("semicolon-windows-1252-broken", "\r\n".join([
@@ -614,6 +710,7 @@ if __name__ == "__main__":
     for build in (two_row_header, three_row_header_matrix, one_sheet_per_wood, merged_wood_cells, section_titles, matrix_thickness_across, matrix_wood_across,
                   price_breaks_columns, price_breaks_incremental, tables_side_by_side, repeated_headers, french, italian, mixed_languages, numbers_as_text,
                   currencies, formulas_without_values, formulas_by_office, thickness_notations, discounts, surcharges, stock_by_pack, grouped_woods, quotation,
-                  table_object_and_names, blank_rows_and_columns, colours_and_strikes, protected_sheet, moisture_states, units_in_a_note, old_formats, texts,
+                  table_object_and_names, blank_rows_and_columns, colours_and_strikes, protected_sheet, moisture_states, units_in_a_note, words_of_five_languages,
+                  unit_row, moisture_across, matrix_numbers_across, gross_prices, lengths_across, old_formats, texts,
                   bare_export):
         build()
