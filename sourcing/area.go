@@ -289,7 +289,7 @@ func (s *sheetReader) titlesSay(titles []line, groups [][]column, from, to int) 
 			}
 			d := s.lay.describe(l.text(col))
 			d.row, d.col = l.row, col
-			if d.minimum {
+			if d.minimum && !s.src.HasTerms {
 				s.warn(l.row, col, fmt.Sprintf("%q concerns whole orders or adds to prices, and is not reckoned with", shorten(d.text)),
 					"enter a minimum order and freight on the Suppliers sheet of the job book; add a surcharge to the prices it concerns")
 			}

@@ -16,6 +16,7 @@ type Source struct {
 	Currency       string // counts where the sheet names none; empty: none
 	Certified      bool   // counts where the sheet has no column for certificates
 	LeadTimeDays   int    // counts where the sheet gives none
+	HasTerms       bool   // the job book gives the supplier's minimum order or freight: titles that speak of them need no warning
 	Woods          *species.Table
 	Columns        []ColumnMeaning
 }
