@@ -299,8 +299,14 @@ func TestPricesSteps(t *testing.T) {
 			if got := money(m[1]).DivRound(money(m[2]), 4); !got.Equal(s.cost) || stripMoney(s.cost) != m[3] {
 				t.Errorf("%s: %s is %s; the strip costs %s", c.place(l), steps[at], got, s.cost)
 			}
-			if tier := strings.Contains(steps[len(steps)-1], "the smallest quantity"); tier != (len(l.offer.Breaks) > 0) {
-				t.Errorf("%s: has %d breaks, but its steps end in %q", c.place(l), len(l.offer.Breaks), steps[len(steps)-1])
+			named := 0
+			for _, s := range steps {
+				if strings.HasPrefix(s, "not reckoned here: from ") {
+					named++
+				}
+			}
+			if named != len(l.offer.Breaks) {
+				t.Errorf("%s: has %d breaks, but its steps name %d: %q", c.place(l), len(l.offer.Breaks), named, steps)
 			}
 			some++
 		}
@@ -530,6 +536,7 @@ func TestFrontSaysTheTier(t *testing.T) {
 		for _, u := range c.At {
 			if u.Price != nil {
 				u.Price.Offer.Breaks = []sourcing.Break{{From: money("5"), Price: money("1.25")}}
+				u.Price.Steps = append(u.Price.Steps, "not reckoned here: from 5 m3 on 1.25 EUR per m3")
 			}
 		}
 	}
@@ -537,7 +544,7 @@ func TestFrontSaysTheTier(t *testing.T) {
 	if err := FrontTerminal(&b, r, Style{Width: 1000}); err != nil {
 		t.Fatal(err)
 	}
-	const brief, long = "540.00 EUR per m³ for the smallest quantity", "that is the price for the smallest quantity; from 5 m3: 1.25 EUR"
+	const brief, long = "540.00 EUR per m³ for the smallest quantity", "not reckoned here: from 5 m3 on 1.25 EUR per m3"
 	page := written(t, func(b *bytes.Buffer) error { return FrontPage(b, r) })
 	for what, text := range map[string][2]string{
 		"the terminal": {b.String(), brief}, "JSON": {string(frontDoc(t, r)), long}, "the workbook": {string(dump(t, frontBook(t, r))), long},

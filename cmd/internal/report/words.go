@@ -192,27 +192,10 @@ func priceWords(o *sourcing.Offer) string {
 	return words
 }
 
-// reckoning is how a strip's cost was reckoned, step by step: how the sheet was read, the yield, the price, and which of several
-// prices that is.
+// reckoning is how a strip's cost was reckoned, step by step: how the sheet was read, the yield, the price, and what larger
+// quantities would pay.
 func reckoning(p *sourcing.StripPrice) []string {
-	steps := slices.Concat([]string{}, p.Offer.Notes, p.Steps) // not nil: a JSON list
-	if len(p.Offer.Breaks) > 0 {
-		steps = append(steps, tierWords(p.Offer))
-	}
-	return steps
-}
-
-// tierWords say that a strip is reckoned with the price of the smallest quantity, and what larger ones would pay.
-func tierWords(o *sourcing.Offer) string {
-	words := "that is the price for the smallest quantity"
-	for _, b := range o.Breaks {
-		what := "from"
-		if o.Incremental {
-			what = "for the part above"
-		}
-		words += fmt.Sprintf("; %s %s %s: %s %s", what, b.From, clean(string(o.Unit)), sheetPrice(b.Price), clean(o.Currency))
-	}
-	return words
+	return slices.Concat([]string{}, p.Steps) // not nil: a JSON list
 }
 
 // offerPlace is where an offer stands: file, sheet and cell or row, as far as there are any.
