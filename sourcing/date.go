@@ -43,7 +43,6 @@ var (
 	dayName   = regexp.MustCompile(`^(\d{1,2})(?:\.|st|nd|rd|th|er|º|°)?[ -]?(?:de |of )?([\pL]{3,10})\.?(?:[ ,-]+(?:de |del )?(\d{4}|\d{2}))?$`)
 	nameDay   = regexp.MustCompile(`^([\pL]{3,10})\.? (\d{1,2})(?:st|nd|rd|th)?(?:,? (\d{4}))?$`)
 	weekDate  = regexp.MustCompile(`^(?:kw|week|wk|cw|semaine|sem|s|settimana|sett|semana)\.? ?(\d{1,2})(?: ?[/. -] ?(\d{4}|\d{2}))?$`)
-	dayMonth  = regexp.MustCompile(`^\d{1,2}[./-]\d{1,2}\.?$`)
 	looksDate = regexp.MustCompile(`^(?:\d{1,2}[./-] ?[\pL]{3,9}\.?(?:[ -]\d{2,4})?|\d{1,2}\. ?[\pL]{3,9}\.?(?: \d{2,4})?|\d{1,2}[./-]\d{1,2}[./-]\d{2,4})$`)
 )
 
