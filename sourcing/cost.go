@@ -113,7 +113,7 @@ func (p *StripPrice) reckon(stripWidthMM float64, b Blank, s Shop, rates Rates) 
 	job := plank.Mul(rate).Round(places)
 	p.StripsPerUnit = y.Strips
 	p.Cost = job.DivRound(y.Strips, 4)
-	p.Steps = append(y.Steps, o.plankSteps(plank)...)
+	p.Steps = slices.Concat(o.Notes, y.Steps, o.plankSteps(plank))
 	if !rate.Equal(decimal.NewFromInt(1)) {
 		p.Steps = append(p.Steps, fmt.Sprintf("in job money: %s × %s = %s", plank, rate, job))
 	}
@@ -137,8 +137,12 @@ func (o *Offer) plankSteps(cost decimal.Decimal) []string {
 		counted.ThicknessMM = max(cmp.Or(o.NominalMM, o.Plank.ThicknessMM), mmPerInch)
 		size = counted.String() + " (nominal thickness, at least 1 in)"
 	}
-	return []string{
+	steps := []string{
 		fmt.Sprintf("plank: %s = %s %s", size, quantity, o.Unit),
 		fmt.Sprintf("price of a plank: %s %s per %s × %s = %s %s", o.Price, o.Currency, o.Unit, quantity, cost, o.Currency),
 	}
+	for _, b := range o.Breaks {
+		steps = append(steps, fmt.Sprintf("not reckoned here: from %s %s on %s %s per %s", b.From, o.Unit, b.Price, o.Currency, o.Unit))
+	}
+	return steps
 }

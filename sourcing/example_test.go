@@ -41,7 +41,7 @@ func Example() {
 	}
 	// Output:
 	// 2 lines, 1 offer
-	// nord.xlsx, sheet "Sheet1", cell C3: width "fallend" is not one length; write one width that every plank of the line has: 150 mm, 6"
+	// nord.xlsx, sheet "Sheet1", cell C3: width "fallend" says no least figure; write a width or a range of them: 150 mm, 6", 100-180 mm, 4" +, or add to the Columns sheet of the job book: Nord | Sheet1 | * | width 120 mm
 	// thickness: (26 − 2 × 0.5 planing + 3 kerf) ÷ (8 + 3 kerf), rounded down: 2
 	// width: (150 − 5 edging + 3 kerf) ÷ (14 + 3 kerf), rounded down: 8
 	// length: (3900 − 50 end trim) ÷ 1850, rounded down: 2

@@ -5,29 +5,40 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // A column is what a header says of the cells below it.
 type column struct {
 	meaning  meaning
 	header   string
-	col      int        // from 1
+	row, col int        // of the header's lowest cell, from 1
 	length   lengthUnit // of lengths; empty: none named
+	mean     bool       // of lengths: averages
 	unit     Unit       // of prices and quantities; empty: none named
 	currency string     // of prices: a code or a sign of several; empty: none named
 	days     int        // of lead times: what a figure counts; 0: none named
+	key      key        // of prices: what else the header fixes
 	why      string     // why it is not understood, where it half is
+	across   *column    // what the columns to the right count, where the header of the first says so: "Holzart / Stärke mm"
 	mapped   bool       // settled by the job book
+	hidden   bool
 }
 
-// footnote marks behind a header: "Price 2)", "Price*".
-var footnote = regexp.MustCompile(`\s\d\)|\*`)
+// footnote marks behind a header: "Price 2)", "Price*"; and the day a price list came out.
+var footnote = regexp.MustCompile(`\s\d\)|\*|(?i:\b(?:ab|from|until|till|bis|per|stand|as of|vom|du|dal|desde|hasta|jusqu'au)?\s*\d{1,2}[./]\d{1,2}(?:[./]\d{2,4}\b|\.(?:\s|$)))`)
+
+// averages before or behind the name of a size.
+var averages = phrases(nil, `avg, average, mean, mittel, mittlere, mittlerer, durchschnitt, durchschn, moyenne, moyen, moy, media, medio, ø`, true)
 
 // readHeader says what a header means; a zero meaning when it is not understood. A header is understood when one known name
-// of a column stands in it and everything beside that is a unit, a currency or a word that changes no figure: "Price from 5 m3"
-// is not a plain price.
+// of a column stands in it and everything beside that is a unit, a currency or a word that changes no figure. What a price's
+// header fixes beside (a quantity, a thickness) is read by [layouter.keyed].
 func readHeader(text string) column {
 	c := column{header: text}
+	if len(text) > 4*maxHeader || utf8.RuneCountInString(text) > maxHeader {
+		return c
+	}
 	ws := words(footnote.ReplaceAllString(text, " "))
 	if len(ws) == 0 || len(ws) > 12 {
 		return c
@@ -51,6 +62,9 @@ func readHeader(text string) column {
 	default: // "EUR/m³" alone is a price
 		unknown := a.around(ws, nil)
 		if a.currency == "" || vague(text) == "" && (unknown != nil || a.unit == "") {
+			if isDiscount[ws[0]] {
+				c.why = "it is a discount, and prices are taken without it"
+			}
 			return c
 		}
 		c.meaning = isPrice
@@ -58,18 +72,28 @@ func readHeader(text string) column {
 	var unknown []string
 	switch c.meaning {
 	case isPrice:
-		unknown = a.around(rest, nil)
+		unknown = a.around(rest, isNew)
 		c.unit, c.currency = a.unit, a.currency
-		if c.why = vague(text); c.why != "" {
-			c.unit, unknown = "", nil
+		switch why := vague(text); {
+		case unknown != nil && isGross(text):
+			c.meaning, c.why = "", "its prices include tax, and orders are reckoned without"
+			return c
+		case slices.ContainsFunc(unknown, func(w string) bool { return isOld[w] }):
+			c.meaning, c.why = "", "it is a price that held before"
+			return c
+		case slices.ContainsFunc(ws, func(w string) bool { return isDiscount[w] }) && unknown != nil:
+			c.meaning, c.why = "", "it is a discount, and prices are taken without it"
+			return c
+		case why != "":
+			c.why, c.unit, unknown = why, "", nil
 		}
-	case isMinimum, isPack, isAvailable:
+	case isMinimum, isPack, isAvailable, isMaximum:
 		unknown = a.around(rest, isAmountWord)
 		c.unit = a.unit
 		if a.currency != "" {
 			unknown = append(unknown, a.currency)
 		}
-	case isThickness, isWidth, isLength:
+	case isThickness, isWidth, isLength, isSize:
 		inch := false // "in" alone is the unit, in "Breite in mm" it is none
 		unknown = spell(rest, func(p string) bool {
 			if p == "in" {
@@ -80,7 +104,13 @@ func readHeader(text string) column {
 				c.length = u
 				return true
 			}
-			return isFiller[p] || c.meaning == isThickness && (p == "nominal" || p == "rough")
+			if averages[p] && c.meaning != isThickness && c.meaning != isSize {
+				c.mean = true
+				return true
+			}
+			return isFiller[p] || c.meaning == isThickness && (p == "nominal" || p == "rough") ||
+				c.meaning == isSize && (meaningOf[p] == isThickness || meaningOf[p] == isWidth || meaningOf[p] == isLength || p == "x") ||
+				(p == "random" || p == "rw" || p == "rl" || p == "fallend" || p == "fallende") && (c.meaning == isWidth || c.meaning == isLength)
 		})
 		switch {
 		case c.length == "" && inch:
@@ -96,6 +126,8 @@ func readHeader(text string) column {
 			}
 			return isFiller[p]
 		})
+	case isGrade:
+		unknown = spell(rest, func(p string) bool { return isFiller[p] || meaningOf[p] == isGrade || p == "nhla" })
 	default:
 		unknown = spell(rest, func(p string) bool { return isFiller[p] || meaningOf[p] == c.meaning })
 	}
@@ -106,56 +138,103 @@ func readHeader(text string) column {
 	return c
 }
 
-// CheckMeaning says what is wrong with the Meaning cell of a Columns sheet; nil when it is understood.
-func CheckMeaning(text string) error {
-	c := readHeader(text)
-	switch {
-	case c.meaning == "" && c.why != "":
-		return fmt.Errorf("%q: %s", text, c.why)
-	case c.meaning == "" || c.why != "":
-		return fmt.Errorf("%q is no meaning of a column: write one of %s, with its unit and currency where it has one (price EUR/m3)",
-			text, strings.Join(Meanings(), ", "))
+// maxHeader is how long a header can be, in letters; what is longer is a sentence.
+const maxHeader = 160
+
+// wholeSheet is the Header of a row of the Columns sheet that speaks of a sheet itself.
+const wholeSheet = "*"
+
+// readMeaning is the column or the fixed value that the Meaning cell of a Columns sheet gives. wood looks names up; nil: none
+// is known.
+func readMeaning(text string, wood func(string) error) (c column, fixed said, err error) {
+	c = readHeader(text)
+	if c.meaning != "" && c.why == "" {
+		return c, said{}, nil
 	}
-	return nil
+	lay := &layouter{}
+	if k, ok := lay.keyed([]string{text}, true); ok && k.why == "" && k.key.bare == "" && namesPrice(text) {
+		return k, said{}, nil
+	}
+	first, rest, _ := strings.Cut(tidy(text), " ")
+	rest = strings.TrimSpace(rest)
+	for _, two := range []string{string(isLead), string(isValid)} { // names of two words
+		if after, ok := strings.CutPrefix(fold(tidy(text)), two+" "); ok {
+			first, rest = two, after
+		}
+	}
+	if m := meaning(fold(first)); rest != "" && slices.Contains(Meanings(), string(m)) {
+		if fixed, ok := fixedValue(m, rest, wood); ok {
+			return column{meaning: m, header: text}, fixed, nil
+		}
+	}
+	if c.why != "" {
+		return column{}, said{}, fmt.Errorf("%q: %s", text, c.why)
+	}
+	return column{}, said{}, fmt.Errorf("%q is no meaning of a column: write one of %s, with its unit and currency where it has one (price EUR/m3)",
+		text, strings.Join(Meanings(), ", "))
 }
 
-// recognise reads the headers of a row, first by the job book's mapping, then by itself.
-func recognise(cells []string, sheet string, mapping []ColumnMeaning) []column {
-	var out []column
-	for i, text := range cells {
-		if tidy(text) == "" {
-			continue
+// namesPrice: a Meaning names its price.
+func namesPrice(text string) bool {
+	return slices.ContainsFunc(words(text), func(w string) bool { return meaningOf[w] == isPrice })
+}
+
+// fixedValue is a value that a row of the Columns sheet gives a whole sheet: "width 120 mm", "wood beech-european".
+func fixedValue(m meaning, text string, wood func(string) error) (s said, ok bool) {
+	switch m {
+	case isWood:
+		if wood != nil && wood(text) != nil {
+			return said{}, false
 		}
-		c := readHeader(text)
-		for _, m := range mapping {
-			if (m.Sheet == "" || sameName(m.Sheet, sheet)) && sameName(m.Header, text) {
-				c = readHeader(m.Meaning)
-				c.header, c.mapped = text, true
-			}
+		s.wood = text
+	case isThickness:
+		t, err := parseThickness(text, "", '.')
+		if err != nil {
+			return said{}, false
 		}
-		c.col = i + 1
-		out = append(out, c)
+		s.thick = t
+	case isWidth, isLength:
+		z, err := parseSize(text, "", '.')
+		if mm, _ := z.usable(m); err != nil || mm == 0 {
+			return said{}, false
+		}
+		if m == isWidth {
+			s.width = z
+		} else {
+			s.length = z
+		}
+	case isGrade:
+		s.grade = text
+	case isMoisture:
+		if s.moisture, ok = moistureOf(text); !ok {
+			return said{}, false
+		}
+	case isLead:
+		days, err := leadTime(text, 0)
+		if err != nil {
+			return said{}, false
+		}
+		s.lead, s.hasLead = days, true
+	case isValid:
+		if s.valid, _ = parseDate(text, orderOpen); s.valid.IsZero() {
+			return said{}, false
+		}
+	default:
+		return said{}, false
 	}
-	return out
+	return s, true
+}
+
+// CheckMeaning says what is wrong with the Meaning cell of a Columns sheet; nil when it is understood. A Meaning is one of [Meanings]
+// with its unit and currency ("price EUR/m3", "width mm"), a price with what its column fixes ("price EUR/m3 from 5 m3", "price 26 mm"),
+// or, under the Header *, a value for the whole sheet ("width 120 mm", "wood beech-european").
+func CheckMeaning(text string) error {
+	_, _, err := readMeaning(text, nil)
+	return err
 }
 
 // sameName compares names of sheets and headers without regard to case, accents and spacing.
 func sameName(a, b string) bool { return fold(tidy(a)) == fold(tidy(b)) }
 
-// needed are the columns without which a line is no offer.
+// needed are the columns without which a line is no offer, unless what stands around them says it.
 var needed = []meaning{isWood, isThickness, isWidth, isLength, isPrice}
-
-// score is how many different columns a row of headers names; 0 when it can be no header row.
-func score(cols []column) int {
-	seen := map[meaning]bool{}
-	for _, c := range cols {
-		if c.meaning != "" {
-			seen[c.meaning] = true
-		}
-	}
-	n := len(seen)
-	if n < 3 || !seen[isPrice] && !seen[isWood] {
-		return 0
-	}
-	return n
-}

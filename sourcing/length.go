@@ -46,6 +46,9 @@ func parseLength(text string, unit lengthUnit, mark rune) (mm float64, err error
 	if s == "" {
 		return 0, errors.New("is empty")
 	}
+	if len(s) > 100 {
+		return 0, fmt.Errorf("%q is not a length", shorten(text))
+	}
 	switch metric := unit == inMM || unit == inCM || unit == inM; {
 	case quarterWord.MatchString(s):
 		mm, err = inQuarters.figure(quarterWord.FindStringSubmatch(s)[1], mark)
@@ -130,6 +133,7 @@ func formatLength(mm float64) string {
 var surfaced = map[int]float64{3: 14.2875, 4: 20.6375, 5: 26.9875, 6: 33.3375, 8: 44.45, 12: 69.85}
 
 var (
+	quarterWords = regexp.MustCompile(`^(\d{1,2})[ -]?(?:quarters?\b|qtr\b)`)
 	quarters     = regexp.MustCompile(`^(\d{1,2})/4 ?"?[ ,]*(.*)$`)
 	planedWord   = regexp.MustCompile(`^(s2s|s4s|surfaced|planed|dressed|gehobelt|rabote|piallato|cepillado)\b[ ,:]*`)
 	roughWord    = regexp.MustCompile(`^(rough|rgh|sagerau|roh|brut|grezzo|bruto)\b[ ,:]*`)
@@ -144,10 +148,18 @@ type thickness struct {
 	quarters  int     // of quarters whose real thickness the cell does not give; they are rough unless said otherwise
 }
 
+// nominalInches are sizes before planing; a planed plank said to have one of them may have had it, or have it.
+var nominalInches = []float64{0.75, 1, 1.25, 1.5, 2, 3}
+
 // planed is the thickness of a plank that is said elsewhere to be planed: quarters become what they are surfaced to, a
 // thickness in mm or inches stands as it is.
 func (t thickness) planed() (thickness, error) {
 	if t.quarters == 0 {
+		for _, in := range nominalInches {
+			if math.Abs(t.mm-in*mmPerInch) < 0.001 {
+				return thickness{}, fmt.Errorf("planed, %v in can be the thickness before or after", in)
+			}
+		}
 		return t, nil
 	}
 	mm, ok := surfaced[t.quarters]
@@ -160,7 +172,10 @@ func (t thickness) planed() (thickness, error) {
 // parseThickness reads a thickness like [parseLength], and what is sold under a nominal one: 4/4 S2S · 5/4 S2S 1-1/16 · 4/4 (26 mm) ·
 // 25 mm nom., 23 act.
 func parseThickness(text string, unit lengthUnit, mark rune) (thickness, error) {
-	s := fold(tidy(text))
+	if len(text) > 200 {
+		return thickness{}, fmt.Errorf("%q is not a length", shorten(text))
+	}
+	s := quarterWords.ReplaceAllString(fold(tidy(text)), "$1/4")
 	if m := quarters.FindStringSubmatch(s); m != nil {
 		n, _ := strconv.Atoi(m[1])
 		t := thickness{nominalMM: math.Round(float64(n)*nmPerInch/4) / nmPerMM, quarters: n}
@@ -188,7 +203,14 @@ func parseThickness(text string, unit lengthUnit, mark rune) (thickness, error) 
 		return thickness{mm: mm}, nil
 	} else if m := planedLast.FindStringSubmatch(s); m != nil {
 		mm, err := parseLength(m[1], unit, mark)
-		return thickness{mm: mm}, err
+		if err != nil {
+			return thickness{}, err
+		}
+		t, err := thickness{mm: mm}.planed()
+		if err != nil {
+			return thickness{}, fmt.Errorf("%q: %w", text, err)
+		}
+		return t, nil
 	} else if m := nominalFirst.FindStringSubmatch(s); m != nil {
 		nominal, err := parseLength(m[1], unit, mark)
 		if err != nil {
@@ -196,6 +218,9 @@ func parseThickness(text string, unit lengthUnit, mark rune) (thickness, error) 
 		}
 		t := thickness{mm: nominal, nominalMM: nominal}
 		if m[2] != "" {
+			if own := unitOf.FindStringSubmatch(strings.TrimSpace(m[1])); own != nil { // "25 mm nom., 23 act.": both are mm
+				unit = lengthWords[own[1]]
+			}
 			if t.mm, err = parseLength(m[2], unit, mark); err != nil {
 				return thickness{}, err
 			}

@@ -52,6 +52,7 @@ func isPlain(s string) bool {
 // proves, 0 when it proves none.
 func parseNumber(text string, mark rune) (v decimal.Decimal, shown rune, err error) {
 	s := wholeAmount.ReplaceAllString(tidy(text), "$1")
+	isWhole := s != tidy(text) // it has no decimals, so that a mark within it parts thousands
 	digits := strings.TrimPrefix(strings.TrimPrefix(s, "-"), "+")
 	bad := func() (decimal.Decimal, rune, error) {
 		return decimal.Zero, 0, fmt.Errorf("%q is not a number", text)
@@ -77,10 +78,16 @@ func parseNumber(text string, mark rune) (v decimal.Decimal, shown rune, err err
 		}
 		whole, part, _ := strings.Cut(digits, string(shown))
 		if len(part) == 3 && len(whole) >= 1 && len(whole) <= 3 && whole != "0" && !strings.ContainsAny(whole, " '") {
-			if mark == 0 {
+			switch {
+			case isWhole && shown == '.':
+				shown = ','
+			case isWhole:
+				shown = '.'
+			case mark == 0:
 				return decimal.Zero, 0, fmt.Errorf("%q %w", text, errAmbiguous)
+			default:
+				shown = mark
 			}
-			shown = mark
 		}
 	}
 	whole, part := digits, ""

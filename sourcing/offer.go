@@ -1,6 +1,10 @@
 package sourcing
 
-import "github.com/shopspring/decimal"
+import (
+	"time"
+
+	"github.com/shopspring/decimal"
+)
 
 // Unit is what a price is per.
 type Unit string
@@ -19,17 +23,35 @@ const (
 // A Plank is the size of what is bought, mm.
 type Plank struct{ ThicknessMM, WidthMM, LengthMM float64 }
 
+// A Break is a price that holds from a quantity on.
+type Break struct {
+	From  decimal.Decimal // in the offer's Unit
+	Price decimal.Decimal // per Unit
+}
+
+// A Span is a width or length that is not the same for every plank of an offer. The zero Span is one figure, that of the
+// offer's Plank. Of a Span the Plank takes what a yield can rest on: see [Offer.Notes].
+type Span struct {
+	LowMM, HighMM float64 // 0: not said
+	MeanMM        float64 // 0: not said
+	Random        bool    // called random, falling, mixed
+}
+
 // An Offer is one line of a price sheet, made comparable.
 type Offer struct {
 	Supplier, File, Sheet string
-	Row, Col              int    // of the price cell, from 1
+	Row, Col              int    // of the price cell, from 1; of the first price, where there are breaks
 	Wood                  string // species id
 	Name                  string // the wood as the sheet names it
 	Grade                 string
+	Moisture              string // state and figure as far as they are said: "KD", "AD", "green", "KD 8-10 %"; empty: not said
 	Plank                 Plank
+	Width, Length         Span            // as the sheet gives them, where planks differ
 	NominalMM             float64         // thickness that board feet are counted with, where the sheet names one (4/4); 0: as Plank
 	ReadyStrip            bool            // already cut to strip size: yield 1 in its own direction
-	Price                 decimal.Decimal // per Unit, in Currency
+	Price                 decimal.Decimal // per Unit, in Currency; from MinQuantity up to the first of Breaks
+	Breaks                []Break         // other prices from larger quantities on, rising; empty: one price
+	Incremental           bool            // a break's price holds for the part above it only; false: for all units once it is reached
 	Currency              string
 	Unit                  Unit
 	MinQuantity           decimal.Decimal // in Unit; zero: none
@@ -37,8 +59,39 @@ type Offer struct {
 	Available             decimal.Decimal // in Unit; HasAvailable says whether it is given
 	HasAvailable          bool
 	Certified             bool
-	LeadTimeDays          int
-	YieldPct              float64 // of the grade; 0: the Shop setting
+	LeadTimeDays          int       // of the line, or else the supplier's
+	ReadyOn               time.Time // the day it can be delivered, where the sheet gives a day or a week instead; zero: LeadTimeDays counts
+	ValidUntil            time.Time // zero: not said in the sheet
+	YieldPct              float64   // of the grade; 0: the Shop setting
+	Notes                 []string  // how the plank's size and price were taken from what the sheet says, where it takes words
+}
+
+// PriceAt is the price per Unit that a quantity (in Unit) reaches. With incremental breaks it is the price of the last unit.
+func (o *Offer) PriceAt(quantity decimal.Decimal) decimal.Decimal {
+	p := o.Price
+	for _, b := range o.Breaks {
+		if quantity.GreaterThanOrEqual(b.From) {
+			p = b.Price
+		}
+	}
+	return p
+}
+
+// CostOf is what a quantity (in Unit, at least 0) costs in Currency, breaks counted, half up at the sixth decimal. Minimum and
+// packs are not looked at.
+func (o *Offer) CostOf(quantity decimal.Decimal) decimal.Decimal {
+	if !o.Incremental {
+		return quantity.Mul(o.PriceAt(quantity)).Round(places)
+	}
+	cost, from, price := decimal.Zero, decimal.Zero, o.Price
+	for _, b := range o.Breaks {
+		if quantity.LessThanOrEqual(b.From) {
+			break
+		}
+		cost = cost.Add(b.From.Sub(from).Mul(price))
+		from, price = b.From, b.Price
+	}
+	return cost.Add(quantity.Sub(from).Mul(price)).Round(places)
 }
 
 // places is how many decimals a plank's price and a price per m³ keep, half up.

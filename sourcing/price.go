@@ -35,9 +35,14 @@ func parsePrice(text string, mark rune) (amount, error) {
 		return amount{}, err
 	case a.value.Sign() <= 0:
 		return amount{}, fmt.Errorf("%q is not a price above 0", text)
+	case a.value.GreaterThan(maxPrice):
+		return amount{}, fmt.Errorf("%q is no price of wood", text)
 	}
 	return a, nil
 }
+
+// maxPrice is above any price of a unit of wood, whatever the currency.
+var maxPrice = decimal.NewFromInt(20_000_000)
 
 // parseQuantity reads a quantity: 2 m3 · min. 200 bf · 50 Stk. It has no currency.
 func parseQuantity(text string, mark rune) (amount, error) {
@@ -54,6 +59,9 @@ func parseQuantity(text string, mark rune) (amount, error) {
 }
 
 func parseAmount(text string, mark rune, extra map[string]bool) (amount, error) {
+	if len(text) > maxHeader {
+		return amount{}, fmt.Errorf("%q is not one firm figure", shorten(text))
+	}
 	s := tidy(text)
 	if vague := vague(s); vague != "" {
 		return amount{}, fmt.Errorf("%q: %s", text, vague)
@@ -130,6 +138,9 @@ func settle(sign, book string) (string, error) {
 func leadTime(text string, perFigure int) (int, error) {
 	if says(isInStock, text) {
 		return 0, nil
+	}
+	if len(text) > 60 {
+		return 0, fmt.Errorf("%q is not a lead time", shorten(text))
 	}
 	m := lead.FindStringSubmatch(fold(tidy(text)))
 	if m == nil {

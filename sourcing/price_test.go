@@ -59,7 +59,7 @@ func TestParseQuantity(t *testing.T) {
 		{"ab 1,5 cbm", "1.5", "m3"},
 		{"50 Stk", "50", "piece"},
 		{"0", "0", ""},
-		{"2 packs", "", ""},
+		{"2 packs", "2", "pack"}, {"2 loads", "", ""},
 		{"500 EUR", "", ""},
 		{"-1", "", ""},
 	} {

@@ -8,6 +8,9 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
+	"runtime/debug"
+	"runtime/metrics"
 	"slices"
 	"strings"
 	"testing"
@@ -26,8 +29,8 @@ type styled struct {
 	format string
 }
 
-// A formula is a cell with a formula and perhaps a stored value.
-type formula struct {
+// A withFormula is a cell with a formula and perhaps a stored value.
+type withFormula struct {
 	text   string
 	stored any
 }
@@ -68,7 +71,7 @@ func workbookOf(t testing.TB, sheets ...testSheet) []byte {
 					must(err)
 					must(f.SetCellValue(s.name, cell, v.value))
 					must(f.SetCellStyle(s.name, cell, cell, id))
-				case formula:
+				case withFormula:
 					must(f.SetCellValue(s.name, cell, v.stored))
 					must(f.SetCellFormula(s.name, cell, v.text))
 				case string:
@@ -125,23 +128,44 @@ func dump(offers []Offer, rows Rows, found Findings) string {
 // checkLaws holds what is true of every file.
 func checkLaws(t testing.TB, src Source, offers []Offer, rows Rows, found Findings) {
 	t.Helper()
-	if rows.Data != rows.Offers+rows.Findings || rows.Offers != len(offers) {
+	if rows.Data != rows.Offers+rows.Findings || rows.Offers > 0 != (len(offers) > 0) {
 		t.Errorf("%d lines, %d offers (%d counted), %d findings: something was dropped", rows.Data, len(offers), rows.Offers, rows.Findings)
 	}
 	if rows.Findings > 0 && len(found) == 0 {
 		t.Errorf("%d lines gave no offer, and nothing says why", rows.Findings)
 	}
+	answered := map[string]bool{}
 	for _, o := range offers {
+		answered[fmt.Sprint(o.Sheet, "!", o.Row)] = true
+		last := o.MinQuantity
+		for _, b := range o.Breaks {
+			if !b.From.GreaterThan(last) || b.Price.Sign() <= 0 {
+				t.Errorf("the steps do not rise: %+v", o)
+			}
+			last = b.From
+		}
 		cost, err := o.PlankCost()
 		if err != nil || cost.Sign() < 0 || o.Price.Sign() <= 0 || o.Currency == "" || o.Wood == "" || o.Supplier != src.Supplier || o.File != src.File || o.Row < 1 || o.Col < 1 {
 			t.Errorf("an offer cannot be used: %+v, %v", o, err)
 		}
+	}
+	if len(answered) > rows.Offers && !turnedSheet(offers) {
+		t.Errorf("offers stand in %d rows, and %d lines are said to give any", len(answered), rows.Offers)
 	}
 	for _, f := range found {
 		if f.File != src.File || f.Problem == "" || strings.ContainsAny(f.String(), "\n\r") {
 			t.Errorf("a finding is not fit to print: %+v", f)
 		}
 	}
+}
+
+// turnedSheet: down the side of a sheet, several offers share a row.
+func turnedSheet(offers []Offer) bool {
+	cols := map[int]bool{}
+	for _, o := range offers {
+		cols[o.Col] = true
+	}
+	return len(cols) > 1
 }
 
 var testSource = Source{Supplier: "Testholz", File: "prices.xlsx", Currency: "EUR", LeadTimeDays: 5, Woods: species.Default()}
@@ -208,8 +232,8 @@ var sheetCases = []struct {
 		{"Rotbuche", 26, 150, 2500, -650},                                     // below 0
 		{"Rotbuche", 26, 150, 2500, "650 USD"},                                // another currency, which is fine
 		{"Rotbuche", 26, 150, 2500, "$650"},                                   // which dollar?
-		{"Rotbuche", 26, 150, 2500, formula{"A1*2", nil}},                     // no stored value
-		{"Rotbuche", 26, 150, 2500, formula{"600+50", 650}},                   // a stored value
+		{"Rotbuche", 26, 150, 2500, withFormula{"A1*2", nil}},                 // no stored value
+		{"Rotbuche", 26, 150, 2500, withFormula{"600+50", 650}},               // a stored value
 		{"Rotbuche", 26, 150, 2500, styled{650, `#,##0.00 "USD"`}},            // the format contradicts the header
 		{"Rotbuche", 26, 150, 2500, "#N/A"},                                   // an error
 		{"Rotbuche", "", "", "", "650"},                                       // no sizes
@@ -329,10 +353,10 @@ func TestEveryLineIsCounted(t *testing.T) {
 	for _, tt := range sheetCases {
 		filled := 0
 		for _, s := range tt.sheets {
-			head := slices.IndexFunc(s.rows, func(row []any) bool { return score(recognise(asText(row), s.name, nil)) > 0 })
+			head := slices.IndexFunc(s.rows, func(row []any) bool { return (&layouter{}).recognise([]line{lineOf(row)}).score > 0 })
 			for _, row := range s.rows[head+1:] {
-				texts := asText(row)
-				if strings.Join(texts, "") != "" && (head < 0 || strings.Join(texts, "|") != strings.Join(asText(s.rows[head]), "|")) {
+				texts := textsOf(row)
+				if strings.Join(texts, "") != "" && (head < 0 || strings.Join(texts, "|") != strings.Join(textsOf(s.rows[head]), "|")) {
 					filled++
 				}
 			}
@@ -346,7 +370,14 @@ func TestEveryLineIsCounted(t *testing.T) {
 	}
 }
 
-func asText(row []any) (out []string) {
+func lineOf(row []any) (l line) {
+	for _, s := range textsOf(row) {
+		l.cells = append(l.cells, cell{}.with(s))
+	}
+	return l
+}
+
+func textsOf(row []any) (out []string) {
 	for _, v := range row {
 		if v == nil {
 			v = ""
@@ -380,7 +411,10 @@ func TestFilesThatAreNoWorkbook(t *testing.T) {
 	}{
 		{"empty", nil, "is empty"},
 		{"old workbook", []byte("\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1 and so on"), "old .xls"},
-		{"csv", []byte("Holzart;Preis\nBuche;650\n"), "not an .xlsx workbook"},
+		{"pdf", []byte("%PDF-1.7 and so on"), "is a PDF"},
+		{"web page", []byte("\n <html><table><tr><td>Buche</td></tr></table></html>"), "is a web page"},
+		{"binary", []byte("Buche\x00\x01\x02"), "no text either"},
+		{"locked", []byte("\xD0\xCF\x11\xE0 E\x00n\x00c\x00r\x00y\x00p\x00t\x00e\x00d\x00P\x00a\x00c\x00k\x00a\x00g\x00e\x00"), "locked with a password"},
 		{"cut short", good[:len(good)/2], "cannot be opened"},
 		{"zip of nothing", []byte("PK\x05\x06" + strings.Repeat("\x00", 18)), "cannot be opened"},
 		{"bomb", bomb.Bytes(), "cannot be opened"},
@@ -435,7 +469,7 @@ func TestNothingIsDropped(t *testing.T) {
 		{26, "26 mm", "4/4", `1"`, "x", nil, -3, "26-27", styled{45386, "d/m/yyyy"}, "1.250"},
 		{150, `6"`, "RW", nil, 0, "1,5 m"},
 		{2500, "8'", "2,5 m", nil, "lang", 2.5, "2.500"},
-		{650, "650,00", "1.350", "on request", nil, 0, "650 USD", "$5", styled{650, `0.00 "CHF/Stk"`}, formula{"1+1", nil}, formula{"1+1", 2}},
+		{650, "650,00", "1.350", "on request", nil, 0, "650 USD", "$5", styled{650, `0.00 "CHF/Stk"`}, withFormula{"1+1", nil}, withFormula{"1+1", 2}},
 		{"m3", "bf", "fm", "", nil, "Stk"},
 		{"5", "2 m3", "x", nil, "sold out"},
 		{"FSC", "no", nil, "maybe"},
@@ -468,7 +502,7 @@ func TestNothingIsDropped(t *testing.T) {
 			answered[f.Row] = true
 		}
 		for r, row := range rows[2:] {
-			if strings.Join(asText(row), "") != "" && !answered[r+3] && got.Offers > 0 {
+			if strings.Join(textsOf(row), "") != "" && !answered[r+3] && got.Offers > 0 {
 				t.Fatalf("try %d: row %d %v is neither offer nor finding", n, r+3, row)
 			}
 		}
@@ -480,7 +514,7 @@ func FuzzReadOffers(f *testing.F) {
 		var b strings.Builder
 		for _, s := range tt.sheets {
 			for _, row := range s.rows {
-				b.WriteString(strings.Join(asText(row), "\t") + "\n")
+				b.WriteString(strings.Join(textsOf(row), "\t") + "\n")
 			}
 		}
 		f.Add(b.String(), 3)
@@ -510,54 +544,100 @@ func FuzzReadOffers(f *testing.F) {
 	})
 }
 
-// A long sheet: reading it is to stay within twice the time of merely walking its rows.
-func BenchmarkReadOffers(b *testing.B) {
-	const lines = 20_000
+// longSheet is a price sheet of many lines, with some of everything: texts, numbers with a currency in their format, numbers as text.
+func longSheet(tb testing.TB, lines int) []byte {
+	tb.Helper()
 	f := excelize.NewFile()
+	defer f.Close()
+	format := `#,##0.00 "EUR"`
+	money, err := f.NewStyle(&excelize.Style{CustomNumFmt: &format})
+	if err != nil {
+		tb.Fatal(err)
+	}
 	stream, err := f.NewStreamWriter("Sheet1")
 	if err != nil {
-		b.Fatal(err)
+		tb.Fatal(err)
 	}
 	for i := range lines + 1 {
-		row := []any{"Rotbuche", "A", 26, 100 + i%80, 2500, 600.5 + float64(i%90), "FSC", i}
+		row := []any{[]string{"Rotbuche", "Esche", "Birke, KD"}[i/1000%3], "A", 20 + i%60, 100 + i%80, 2500 + 10*(i/5000), excelize.Cell{StyleID: money, Value: 600.5 + float64(i%90)}, "FSC", fmt.Sprintf("A-%d", i), i % 40}
+		if i%10 == 0 {
+			row[3] = "100-180 mm"
+		}
 		if i == 0 {
-			row = []any{"Holzart", "Güte", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Zertifikat", "Art.-Nr."}
+			row = []any{"Holzart", "Güte", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Zertifikat", "Art.-Nr.", "Bestand m³"}
 		}
 		if err := stream.SetRow(cellName(i+1, 1), row); err != nil {
-			b.Fatal(err)
+			tb.Fatal(err)
 		}
 	}
 	if err := stream.Flush(); err != nil {
-		b.Fatal(err)
+		tb.Fatal(err)
 	}
 	var file bytes.Buffer
 	if err := f.Write(&file); err != nil {
-		b.Fatal(err)
+		tb.Fatal(err)
 	}
-	b.Run("walk", func(b *testing.B) {
-		b.ReportAllocs()
-		for b.Loop() {
-			f, err := excelize.OpenReader(bytes.NewReader(file.Bytes()), excelize.Options{RawCellValue: true})
-			if err != nil {
-				b.Fatal(err)
-			}
-			rows, err := f.Rows("Sheet1")
-			if err != nil {
-				b.Fatal(err)
-			}
-			for rows.Next() {
-				if _, err := rows.Columns(); err != nil {
-					b.Fatal(err)
-				}
-			}
+	return file.Bytes()
+}
+
+// walk opens a workbook and walks the rows of its first sheet, as the least that reading it can be.
+func walk(tb testing.TB, data []byte) {
+	tb.Helper()
+	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{RawCellValue: true})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := f.Rows("Sheet1")
+	if err != nil {
+		tb.Fatal(err)
+	}
+	for rows.Next() {
+		if _, err := rows.Columns(); err != nil {
+			tb.Fatal(err)
 		}
-	})
-	b.Run("read", func(b *testing.B) {
-		b.ReportAllocs()
-		for b.Loop() {
-			if offers, _, found := ReadOffers(bytes.NewReader(file.Bytes()), testSource); len(offers) != lines {
-				b.Fatal(len(offers), found)
-			}
+	}
+}
+
+// BenchmarkReadLarge reads 100 000 lines, and walks their rows in the same run: times-walk is the one over the other, to stay below 2.
+// peak-MB is the most memory that the process held while reading, to stay below 500.
+func BenchmarkReadLarge(b *testing.B) {
+	const lines = 100_000
+	data := longSheet(b, lines)
+	b.ReportAllocs()
+	var reading, walking time.Duration
+	var most uint64
+	for b.Loop() {
+		runtime.GC()
+		start := time.Now()
+		walk(b, data)
+		walking += time.Since(start)
+		debug.FreeOSMemory()
+		stop, peak := make(chan struct{}), make(chan uint64)
+		go func() { peak <- peakMemory(stop) }()
+		start = time.Now()
+		if offers, _, found := ReadOffers(bytes.NewReader(data), testSource); len(offers) != lines {
+			b.Fatal(len(offers), found)
 		}
-	})
+		reading += time.Since(start)
+		close(stop)
+		most = max(most, <-peak)
+	}
+	b.ReportMetric(float64(reading)/float64(walking), "times-walk")
+	b.ReportMetric(float64(most)/(1<<20), "peak-MB")
+	b.ReportMetric(reading.Seconds()/float64(b.N), "read-s")
+}
+
+// peakMemory is the most memory that the process held until it is stopped, bytes.
+func peakMemory(stop <-chan struct{}) (most uint64) {
+	sample := []metrics.Sample{{Name: "/memory/classes/total:bytes"}, {Name: "/memory/classes/heap/released:bytes"}}
+	for {
+		metrics.Read(sample)
+		most = max(most, sample[0].Value.Uint64()-sample[1].Value.Uint64())
+		select {
+		case <-stop:
+			return most
+		case <-time.After(5 * time.Millisecond):
+		}
+	}
 }

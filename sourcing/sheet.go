@@ -1,10 +1,13 @@
 package sourcing
 
 import (
+	"archive/zip"
 	"bytes"
+	"encoding/xml"
 	"errors"
 	"fmt"
 	"io"
+	"path"
 	"regexp"
 	"slices"
 	"strings"
@@ -16,66 +19,146 @@ import (
 // What a price sheet may be at most. Sheets come from strangers: what would exhaust the machine is refused before it
 // does. Text and cells are counted as read, since a small file can repeat one long text in every cell.
 const (
-	maxFileBytes  = 64 << 20
-	maxUnzipBytes = 128 << 20
-	maxSheets     = 200
-	maxRows       = 200_000
-	maxColumns    = 256
-	maxCells      = 2_000_000 // of one sheet, blanks between cells counted
-	maxTextBytes  = 128 << 20 // of one sheet
+	maxFileBytes   = 64 << 20
+	maxUnzipBytes  = 128 << 20
+	maxPartBytes   = 4 << 20 // of a part other than a sheet, its shared strings or a picture: those are held as trees many times their size
+	maxParts       = 5_000
+	maxSheets      = 200
+	maxRows        = 200_000
+	maxColumns     = 256
+	maxCells       = 2_500_000 // of the file, blanks between cells counted
+	maxTextBytes   = 64 << 20  // of the file
+	maxSharedTexts = 2_000_000
+	maxMerges      = 50_000
+	maxMergedCells = 500_000
 )
 
 // A workbook is a price file, open.
 type workbook struct {
-	file     *excelize.File
-	formats  map[int]string // number format by style
-	formulas bool           // some cell holds a formula
-	money    bool           // some number format of its own shows text, which may be a currency
+	file     *excelize.File // nil for a text file
+	sheets   []sheetPart
+	shared   []cell          // shared strings, as cells
+	looks    map[int32]*look // of cell styles
+	cells    int             // read so far
+	text     int             // bytes read so far
+	date1904 bool
+	macros   bool
+	plain    []line // of a text file, which is its only sheet
 }
 
-// open opens a price file. The error says what the file is, if it is no workbook, and what to do.
+// A sheetPart is a sheet and where it lies in the file.
+type sheetPart struct {
+	name, path string
+	hidden     bool
+}
+
+// A look is what a cell's style says.
+type look struct {
+	struck  bool
+	date    bool
+	percent bool
+	amount  amount // currency and unit in the literal text of its number format
+}
+
+// saveAs is the advice for every file that is no workbook.
+const saveAs = "open it in a spreadsheet program, save it as .xlsx and name that file in the job book"
+
+// open opens a price file. The error says what the file is, if it cannot be read, and what to do is always [saveAs].
 func open(r io.Reader) (*workbook, error) {
 	data, err := io.ReadAll(io.LimitReader(r, maxFileBytes+1))
-	switch {
-	case err != nil:
+	if err != nil {
 		return nil, err
-	case len(data) > maxFileBytes:
-		return nil, fmt.Errorf("the file is larger than %d MB", maxFileBytes>>20)
-	case len(data) == 0:
-		return nil, errors.New("the file is empty")
-	case bytes.HasPrefix(data, []byte{0xD0, 0xCF, 0x11, 0xE0}):
-		return nil, errors.New("the file is an old .xls workbook, or one locked with a password")
-	case !bytes.HasPrefix(data, []byte("PK")):
-		return nil, errors.New("the file is not an .xlsx workbook")
 	}
-	w := &workbook{formats: map[int]string{}}
+	if err := refuse(data); err != nil {
+		return nil, err
+	}
+	w := &workbook{looks: map[int32]*look{}}
+	if !bytes.HasPrefix(data, []byte("PK")) {
+		w.plain, err = readCSV(data)
+		if err != nil {
+			return nil, err
+		}
+		w.sheets = []sheetPart{{}}
+		return w, nil
+	}
+	if err := w.checkParts(data); err != nil {
+		return nil, err
+	}
 	err = guard(func() error {
 		w.file, err = excelize.OpenReader(bytes.NewReader(data), excelize.Options{
 			RawCellValue: true, UnzipSizeLimit: maxUnzipBytes, UnzipXMLSizeLimit: maxUnzipBytes})
 		return err
 	})
+	if err == nil {
+		err = guard(w.readParts)
+	}
 	if err != nil {
-		return nil, fmt.Errorf("the file cannot be opened as a workbook (%w)", err)
-	}
-	if n := len(w.file.GetSheetList()); n > maxSheets {
-		return nil, fmt.Errorf("the file has %d sheets, more than %d", n, maxSheets)
-	}
-	// Styles and formulas of single cells cost a second reading of the sheet: it is made only where they can matter.
-	w.file.Pkg.Range(func(name, part any) bool {
-		xml, ok := part.([]byte)
-		w.formulas = w.formulas || ok && strings.HasPrefix(name.(string), "xl/worksheets/") &&
-			slices.ContainsFunc([]string{"<f>", "<f ", ":f>", ":f "}, func(tag string) bool { return bytes.Contains(xml, []byte(tag)) })
-		return !w.formulas
-	})
-	if w.file.Styles != nil && w.file.Styles.NumFmts != nil {
-		for _, f := range w.file.Styles.NumFmts.NumFmt {
-			if f != nil {
-				text, _ := shownAround(f.FormatCode)
-				w.money = w.money || text != ""
-			}
-		}
+		return nil, fmt.Errorf("the file cannot be opened as a workbook (%s)", oneLine(err))
 	}
 	return w, nil
+}
+
+// oneLine is an error of a library on one line.
+func oneLine(err error) string { return tidy(err.Error()) }
+
+// refuse says what a file is that is neither a workbook nor text.
+func refuse(data []byte) error {
+	start := strings.ToLower(string(data[:min(len(data), 512)]))
+	start = strings.TrimLeft(strings.TrimPrefix(start, "\ufeff"), " \r\n\t")
+	switch {
+	case len(data) == 0:
+		return errors.New("the file is empty")
+	case len(data) > maxFileBytes:
+		return fmt.Errorf("the file is larger than %d MB", maxFileBytes>>20)
+	case bytes.HasPrefix(data, []byte{0xD0, 0xCF, 0x11, 0xE0}):
+		// The names of streams stand in the file as UTF-16.
+		if bytes.Contains(data, []byte("E\x00n\x00c\x00r\x00y\x00p\x00t\x00e\x00d\x00P\x00a\x00c\x00k\x00a\x00g\x00e\x00")) {
+			return errors.New("the file is locked with a password")
+		}
+		return errors.New("the file is an old .xls workbook, which is not read")
+	case strings.HasPrefix(start, "%pdf"):
+		return errors.New("the file is a PDF, which is not read")
+	case strings.HasPrefix(start, "<"):
+		return errors.New("the file is a web page or XML, which is not read")
+	case strings.HasPrefix(start, "{\\rtf"):
+		return errors.New("the file is a text document, which is not read")
+	case !bytes.HasPrefix(data, []byte("PK")) && looksBinary(data):
+		return errors.New("the file is not an .xlsx workbook, and no text either")
+	}
+	return nil
+}
+
+// checkParts looks at the parts of a zip before anything is unpacked. The sizes it goes by are those that the parts claim;
+// the unzipper holds them to it.
+func (w *workbook) checkParts(data []byte) error {
+	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		return fmt.Errorf("the file cannot be opened as a workbook (%s)", oneLine(err))
+	}
+	if len(z.File) > maxParts {
+		return fmt.Errorf("the file cannot be opened as a workbook (it has more than %d parts)", maxParts)
+	}
+	total := uint64(0)
+	for _, f := range z.File {
+		name := strings.ToLower(strings.ReplaceAll(f.Name, `\`, "/"))
+		total += f.UncompressedSize64
+		large := strings.HasPrefix(name, "xl/worksheets/") || name == "xl/sharedstrings.xml"
+		switch {
+		case total > maxUnzipBytes || f.UncompressedSize64 > maxUnzipBytes:
+			return fmt.Errorf("the file cannot be opened as a workbook (unpacked it is larger than %d MB)", maxUnzipBytes>>20)
+		case !large && (strings.HasSuffix(name, ".xml") || strings.HasSuffix(name, ".rels")) && f.UncompressedSize64 > maxPartBytes:
+			return fmt.Errorf("the file cannot be opened as a workbook (its part %q is larger than %d MB)", f.Name, maxPartBytes>>20)
+		case name == "mimetype" || name == "content.xml":
+			return errors.New("the file is an OpenDocument (.ods) file, which is not read")
+		case name == "xl/workbook.bin":
+			return errors.New("the file is a binary workbook (.xlsb), which is not read")
+		case name == "word/document.xml":
+			return errors.New("the file is a text document, which is not read")
+		case strings.HasSuffix(name, "vbaproject.bin"):
+			w.macros = true
+		}
+	}
+	return nil
 }
 
 // guard runs one call of the spreadsheet library. A damaged file can make it panic; to its reader that is a damaged
@@ -89,136 +172,133 @@ func guard(call func() error) (err error) {
 	return call()
 }
 
-// A line is a row of a sheet that holds anything.
-type line struct {
-	row    int // from 1
-	hidden bool
-	cells  []string // tidied, from column A
-}
-
-// text is a cell's value; empty beyond the row's end.
-func (l line) text(col int) string {
-	if col < 1 || col > len(l.cells) {
-		return ""
+// readParts finds the sheets and reads the shared strings.
+func (w *workbook) readParts() error {
+	var book struct {
+		Pr struct {
+			Date1904 string `xml:"date1904,attr"`
+		} `xml:"workbookPr"`
+		Sheets []struct {
+			Name  string     `xml:"name,attr"`
+			State string     `xml:"state,attr"`
+			Attrs []xml.Attr `xml:",any,attr"` // the relation's id, whatever its namespace is called
+		} `xml:"sheets>sheet"`
 	}
-	return l.cells[col-1]
-}
-
-// filled is the columns that hold something.
-func (l line) filled() (cols []int) {
-	for i := range l.cells {
-		if l.text(i+1) != "" {
-			cols = append(cols, i+1)
+	type relations struct {
+		List []struct {
+			ID     string `xml:"Id,attr"`
+			Type   string `xml:"Type,attr"`
+			Target string `xml:"Target,attr"`
+			Mode   string `xml:"TargetMode,attr"`
+		} `xml:"Relationship"`
+	}
+	at := "xl/workbook.xml"
+	var root relations
+	if w.decode("_rels/.rels", &root) == nil {
+		for _, rel := range root.List {
+			if strings.HasSuffix(rel.Type, "/officeDocument") {
+				at = strings.TrimPrefix(path.Join("/", rel.Target), "/")
+			}
 		}
 	}
-	return cols
-}
-
-// lines reads a sheet's rows that hold anything, a formula without a value included.
-func (w *workbook) lines(sheet string) (out []line, err error) {
-	err = guard(func() error {
-		rows, err := w.file.Rows(sheet)
-		if err != nil {
-			return err
-		}
-		defer rows.Close()
-		var cells, text int
-		for n := 1; rows.Next(); n++ {
-			cols, err := rows.Columns()
-			if err != nil {
-				return err
-			}
-			if len(cols) == 0 {
-				continue
-			}
-			cells += len(cols)
-			for i, c := range cols {
-				text += len(c)
-				cols[i] = tidy(c)
-			}
-			switch {
-			case n > maxRows:
-				return fmt.Errorf("it has lines below row %d", maxRows)
-			case len(cols) > maxColumns:
-				return fmt.Errorf("its row %d reaches beyond %d columns", n, maxColumns)
-			case cells > maxCells || text > maxTextBytes:
-				return errors.New("it holds more than a price sheet can")
-			}
-			out = append(out, line{row: n, hidden: rows.GetRowOpts().Hidden, cells: cols})
-		}
-		return rows.Error()
-	})
-	// What is left of blank lines are cells with mere spaces, and formulas without a value, which must not vanish.
-	out = slices.DeleteFunc(out, func(l line) bool {
-		if len(l.filled()) > 0 {
-			return false
-		}
-		for i := range l.cells {
-			if w.formulas && w.hasFormula(sheet, l.row, i+1) {
-				return false
-			}
-		}
-		return true
-	})
-	return out, err
-}
-
-// isText reports whether a cell holds text rather than a number.
-func (w *workbook) isText(sheet string, row, col int) bool {
-	var t excelize.CellType
-	err := guard(func() (err error) {
-		t, err = w.file.GetCellType(sheet, cellName(row, col))
+	if err := w.decode(at, &book); err != nil {
 		return err
-	})
-	return err != nil || t != excelize.CellTypeUnset && t != excelize.CellTypeNumber
-}
-
-// hasFormula reports whether a cell holds a formula.
-func (w *workbook) hasFormula(sheet string, row, col int) bool {
-	var formula string
-	err := guard(func() (err error) {
-		formula, err = w.file.GetCellFormula(sheet, cellName(row, col))
+	}
+	var rels relations
+	if err := w.decode(path.Join(path.Dir(at), "_rels", path.Base(at)+".rels"), &rels); err != nil {
 		return err
-	})
-	return err == nil && formula != ""
+	}
+	w.date1904 = book.Pr.Date1904 == "1" || book.Pr.Date1904 == "true"
+	for _, s := range book.Sheets {
+		part := sheetPart{name: s.Name, hidden: s.State != "" && s.State != "visible"}
+		for _, a := range s.Attrs {
+			for _, rel := range rels.List {
+				if a.Name.Local == "id" && rel.ID == a.Value && strings.HasSuffix(rel.Type, "/worksheet") && rel.Mode != "External" {
+					part.path = rel.Target
+				}
+			}
+		}
+		if part.path == "" {
+			continue // a sheet of nothing but a chart
+		}
+		if !strings.HasPrefix(part.path, "/") {
+			part.path = path.Join(path.Dir(at), part.path)
+		}
+		part.path = strings.TrimPrefix(path.Clean(part.path), "/")
+		w.sheets = append(w.sheets, part)
+	}
+	if len(w.sheets) > maxSheets {
+		return fmt.Errorf("it has %d sheets, more than %d", len(w.sheets), maxSheets)
+	}
+	return w.readShared()
 }
 
-// format is the number format of a cell's style as its author wrote it, or a date's for a built-in date format. The built-in
-// currency formats are none: they show whatever currency the reader's own machine is set to.
-func (w *workbook) format(sheet string, row, col int) string {
-	var code string
+// part is the bytes of one part of the file.
+func (w *workbook) part(name string) []byte {
+	if p, ok := w.file.Pkg.Load(name); ok {
+		data, _ := p.([]byte)
+		return data
+	}
+	var found []byte
+	w.file.Pkg.Range(func(key, p any) bool {
+		if k, ok := key.(string); ok && strings.EqualFold(k, name) {
+			found, _ = p.([]byte)
+		}
+		return found == nil
+	})
+	return found
+}
+
+func (w *workbook) decode(name string, into any) error {
+	data := w.part(name)
+	if data == nil {
+		return fmt.Errorf("it has no part %q", name)
+	}
+	if err := newDecoder(data).Decode(into); err != nil {
+		return fmt.Errorf("its part %q is damaged: %w", name, err)
+	}
+	return nil
+}
+
+// look is what a cell's style says.
+func (w *workbook) look(style int32) *look {
+	if l, ok := w.looks[style]; ok {
+		return l
+	}
+	l := &look{}
+	w.looks[style] = l
+	if w.file == nil {
+		return l
+	}
 	err := guard(func() error {
-		id, err := w.file.GetCellStyle(sheet, cellName(row, col))
+		s, err := w.file.GetStyle(int(style))
 		if err != nil {
 			return err
 		}
-		if known, ok := w.formats[id]; ok {
-			code = known
-			return nil
-		}
-		style, err := w.file.GetStyle(id)
-		if err != nil {
-			return err
-		}
-		switch n := style.NumFmt; { // built-in numbers: ECMA-376 Part 1, 18.8.30
-		case style.CustomNumFmt != nil:
-			code = *style.CustomNumFmt
+		l.struck = s.Font != nil && s.Font.Strike
+		switch n := s.NumFmt; { // built-in numbers: ECMA-376 Part 1, 18.8.30. The built-in currencies are none: they show the reader's own
+		case s.CustomNumFmt != nil:
+			var text string
+			text, l.date = shownAround(*s.CustomNumFmt)
+			l.percent = strings.HasSuffix(strings.TrimSpace(*s.CustomNumFmt), "%")
+			l.amount.around(words(text), nil)
 		case n >= 14 && n <= 22, n >= 27 && n <= 36, n >= 45 && n <= 47, n >= 50 && n <= 58:
-			code = "yyyy-mm-dd"
+			l.date = true
+		case n == 9 || n == 10:
+			l.percent = true
 		}
-		w.formats[id] = code
 		return nil
 	})
 	if err != nil {
-		return ""
+		*l = look{}
 	}
-	return code
+	return l
 }
 
 // shownAround is the literal text of a number format: `#,##0.00 "€/m³"` shows €/m³ beside its figures. date is set
 // when the format shows a date.
 func shownAround(format string) (text string, date bool) {
-	if format == "" {
+	if format == "" || len(format) > 500 {
 		return "", false
 	}
 	parser := nfp.NumberFormatParser()
@@ -253,4 +333,52 @@ func cellName(row, col int) string {
 		panic(err) // rows and columns come from a sheet
 	}
 	return name
+}
+
+// A remark is a note that hangs on a cell.
+type remark struct {
+	row, col int
+	text     string
+}
+
+// remarks are the notes of a sheet's cells, by row and column.
+func (w *workbook) remarks(sheet string) (out []remark) {
+	if w.file == nil {
+		return nil
+	}
+	_ = guard(func() error { // a file with damaged notes still holds its prices
+		comments, err := w.file.GetComments(sheet)
+		for _, c := range comments {
+			col, row, bad := excelize.CellNameToCoordinates(c.Cell)
+			if bad != nil || len(out) >= maxRemarks {
+				continue
+			}
+			text := c.Text
+			for _, p := range c.Paragraph {
+				text += p.Text
+			}
+			if text = tidy(strings.TrimPrefix(text, c.Author+":")); text != "" {
+				out = append(out, remark{row, col, shorten(text)})
+			}
+		}
+		return err
+	})
+	slices.SortStableFunc(out, func(a, b remark) int {
+		if a.row != b.row {
+			return a.row - b.row
+		}
+		return a.col - b.col
+	})
+	return out
+}
+
+const maxRemarks = 500
+
+// shorten keeps a message readable.
+func shorten(s string) string {
+	const most = 120
+	if r := []rune(s); len(r) > most {
+		return string(r[:most-1]) + "…"
+	}
+	return s
 }

@@ -26,6 +26,12 @@ const (
 	isCertificate meaning = "certificate"
 	isLead        meaning = "lead time"
 	isForm        meaning = "form"
+	isSize        meaning = "size" // thickness, width and length in one cell
+	isMoisture    meaning = "moisture"
+	isValid       meaning = "valid until"
+	isMaximum     meaning = "max quantity" // to which a price holds; only for what it says of the next one
+	isPackNo      meaning = "pack no"      // its line is one pack, to be taken whole
+	isRemark      meaning = "remark"
 	isIgnored     meaning = "ignore"
 )
 
@@ -33,7 +39,8 @@ const (
 func Meanings() []string {
 	return []string{string(isWood), string(isGrade), string(isThickness), string(isWidth), string(isLength), string(isPrice),
 		string(isCurrency), string(isUnit), string(isMinimum), string(isPack), string(isAvailable), string(isCertificate),
-		string(isLead), string(isForm), string(isIgnored)}
+		string(isLead), string(isForm), string(isSize), string(isMoisture), string(isValid), string(isMaximum), string(isPackNo),
+		string(isRemark), string(isIgnored)}
 }
 
 // headerWords are the words of price sheets in English, German, French, Italian and Spanish; common practice. What stands
@@ -47,32 +54,45 @@ var headerWords = map[meaning]string{
 		épaisseur, ép, epais, e, spessore, sp, spess, espesor, grosor, grueso`,
 	isWidth:  `width, wide, w, breite, b, br, largeur, larg, larghezza, largh, anchura, ancho`,
 	isLength: `length, long, l, länge, lg, longueur, lunghezza, lungh, longitud, largo`,
-	isPrice: `price, unit price, list price, net price, list, preis, vk, ek, nettopreis, listenpreis, einzelpreis, prix, tarif, pu, p u,
+	isPrice: `price, prices, preise, prezzi, precios, staffelpreis, staffelpreise, unit price, list price, net price, list, preis, vk, ek, nettopreis, listenpreis, einzelpreis, prix, tarif, pu, p u,
 		prix unitaire, prezzo, prezzo unitario, listino, precio, precio unitario, tarifa`,
 	isCurrency: `currency, curr, ccy, währung, whg, devise, monnaie, valuta, divisa, moneda`,
 	isUnit: `unit, uom, price unit, unit of measure, einheit, me, mengeneinheit, preiseinheit, pe, unité, unité de prix, unità, um, u m,
 		unità di misura, unidad, ud, unidad de medida`,
 	isMinimum: `min, minimum, moq, min qty, min quantity, minimum qty, minimum quantity, minimum order, min order, from qty, min menge, mindestmenge,
-		mindestabnahme, mindestbestellmenge, quantité minimum, quantité minimale, quantité mini, qté min, qté mini, mini, minimum de commande,
+		mindestabnahme, mindestbestellmenge, from, ab, ab menge, menge ab, from quantity, qty from, à partir de, a partire da, da, desde, quantité minimum, quantité minimale, quantité mini, qté min, qté mini, mini, minimum de commande,
 		quantità minima, quantità min, minimo, q tà min, ordine minimo, cantidad mínima, mínimo, pedido mínimo`,
-	isPack: `pack, pack size, bundle, bdl, paket, paketgröße, ve, verpackungseinheit, bund, gebinde, pak, paquet, colis, fardeau, pacco,
+	isPack: `pack, pack size, pack qty, package, bundle, bdl, paket, paketgröße, ve, verpackungseinheit, bund, gebinde, pak, paquet, colis, fardeau, pacco,
 		confezione, paquete`,
-	isAvailable: `available, avail, stock, on hand, in stock, availability, qty available, bestand, lager, lagerbestand, verfügbar, vorrat,
+	isAvailable: `volume, vol, inhalt, volumen, cubage, cubatura, pieces, stückzahl, available, avail, stock, on hand, in stock, availability, qty available, bestand, lager, lagerbestand, verfügbar, vorrat,
 		disponible, dispo, disponibilité, giacenza, disponibile, disponibilità, existencias, disponibilidad`,
 	isCertificate: `certificate, certified, certification, cert, fsc, pefc, fsc pefc, coc, chain of custody, zertifikat, zertifiziert, zertifizierung,
 		certifié, certificat, certificato, certificazione, certificado, certificación`,
 	isLead: `lead time, delivery, delivery time, eta, lieferzeit, lieferfrist, liefertermin, lz, délai, délai de livraison, livraison, consegna,
 		tempi, tempi di consegna, termini di consegna, plazo, plazo de entrega, entrega`,
-	isForm: `form, product form, surface, finish, edging, processing, ausführung, bearbeitung, zuschnitt, présentation, façonnage, usinage, forma,
+	isForm: `form, product form, surface, finish, edging, processing, ausführung, oberfläche, bearbeitung, zuschnitt, présentation, façonnage, usinage, forma,
 		lavorazione, elaboración, acabado`,
 	isIgnored: `ignore, item, item no, sku, code, article, article no, pos, no, artikel, artikel nr, artikelnummer, art nr, best nr, bestell nr, nr, réf, référence,
-		code article, codice, cod art, rif, referencia, código, moisture, mc, holzfeuchte, hf, feuchte, trocknung, drying, humidité, séchage,
-		umidità, essiccazione, humedad, secado, treatment, behandlung, traitement, trattamento, tratamiento, origin, herkunft, provenance, origine,
+		code article, codice, cod art, rif, referencia, código, origin, herkunft, provenance, origine,
 		provenienza, origen, latin, latin name, lateinisch, nom latin, nome latino, nombre latino`,
+	isSize: `size, sizes, dimension, dimensions, dim, abmessung, abmessungen, maße, masse, querschnitt, format, section, sezione, misura, misure, formato,
+		medida, medidas, dimensiones, dimensioni, section mm`,
+	isMoisture: `moisture, mc, moisture content, holzfeuchte, hf, feuchte, trocknung, drying, humidité, taux d humidité, séchage, umidità, essiccazione, humedad,
+		secado, treatment, behandlung, traitement, trattamento, tratamiento, condition, zustand`,
+	isValid: `valid until, valid to, valid, validity, valid till, expires, gültig bis, gültig, gültigkeit, preis gültig bis, valable jusqu au, validité,
+		valido fino al, validità, scadenza, válido hasta, validez, vigencia`,
+	isMaximum: `max, maximum, to, to qty, max qty, bis, bis menge, menge bis, jusqu à, fino a, hasta, máximo`,
+	isPackNo: `pack no, pack number, package no, bundle no, pack id, tag no, paket nr, paketnummer, pak nr, colis n, n colis, n° colis, numéro de colis, n pacco,
+		num pacco, pacco n, n paquete, paquete n`,
+	isRemark: `remark, remarks, note, notes, comment, comments, bemerkung, bemerkungen, hinweis, hinweise, anmerkung, anmerkungen, info, remarque, remarques,
+		observation, observations, commentaire, osservazioni, annotazioni, observaciones, notas, comentarios, status`,
 }
 
+// perPack is a price by the pack, which the pack's size turns into one of the other units.
+const perPack Unit = "pack"
+
 // joinedPrices are headers that name the price and its unit in one word.
-var joinedPrices = map[string]Unit{"stuckpreis": PerPiece, "stueckpreis": PerPiece, "kubikmeterpreis": PerM3, "m3preis": PerM3, "meterpreis": PerMetre,
+var joinedPrices = map[string]Unit{"stuckpreis": PerPiece, "paketpreis": perPack, "stueckpreis": PerPiece, "kubikmeterpreis": PerM3, "m3preis": PerM3, "meterpreis": PerMetre,
 	"quadratmeterpreis": PerSquareMetre, "laufmeterpreis": PerMetre}
 
 // unitWords are what a price or a quantity is per. "fm" is missing on purpose: it is a solid m³ to one yard and a running
@@ -86,6 +106,7 @@ var unitWords = map[Unit]string{
 		mètre, mètre linéaire, mètre courant, metro, metro lineare, metro lineal`,
 	PerFoot:        `ft, lf, lft, lin ft, linear foot, linear feet, running foot, foot`,
 	PerPiece:       `piece, pieces, pc, pcs, pce, pces, each, ea, stk, stck, st, stück, pièce, pièces, pz, pezzo, pezzi, pieza, piezas, pza, board, boards, plank, planks`,
+	perPack:        `pack, packs, package, packages, bundle, bundles, bdl, paket, pakete, pak, bund, paquet, paquets, colis, fardeau, pacco, pacchi, paquete, paquetes`,
 	PerSquareMetre: `m2, sqm, sq m, qm, square metre, square meter, quadratmeter, mètre carré, mq, metro quadro, metro quadrato, metro cuadrado`,
 }
 
@@ -121,15 +142,42 @@ const fillers = `per, je, pro, par, le, la, les, l, al, alla, au, a, por, por el
 	neto, ht, hors taxe, hors taxes, excl vat, ex vat, excl mwst, ohne mwst, zzgl mwst, exkl mwst, excl tva, iva esclusa, sin iva, ex works, exw, ab werk,
 	qty, quantity, menge, quantité, quantità, cantidad, order, size, approx`
 
+// newWords and oldWords tell a price that holds from one that did.
+const (
+	newWords = `new, neu, nouveau, nouveaux, nuovo, nuevo, aktuell, current, today, heute, actuel, attuale, actual`
+	oldWords = `old, alt, alter, ancien, ancienne, vecchio, anterior, previous, prev, bisher, vorjahr, last year, before, was`
+)
+
+// voidWords are said of lists that hold no longer.
+const voidWords = `ungültig, ersetzt, superseded, obsolete, void, annulé, annulée, remplacé, remplacée, annullato, sostituito, anulado, sustituido, veraltet, überholt, outdated, expired, abgelaufen, archiv, archive`
+
+// discountWords head columns of discounts, which are not reckoned with.
+const discountWords = `discount, disc, less, rabatt, skonto, nachlass, remise, ristourne, escompte, sconto, descuento`
+
+// surchargeWords are of services and charges that stand among goods and are none.
+const surchargeWords = `planing, surfacing, hobeln, hobelzuschlag, rabotage, piallatura, cut to length, cutting, cutting fee, ablängen, zuschnittkosten, broken pack, anbruch, anbruchzuschlag,
+	pallet, pallets, palette, paletten, bancale, bancali, palet, palets, fuel, fuel surcharge, diesel, dieselzuschlag, surcharge, surcharges, zuschlag, aufpreis, aufschlag, mindermengenzuschlag, supplément,
+	supplemento, sovrapprezzo, maggiorazione, recargo, freight, fracht, frachtkosten, delivery, delivery charge, lieferung, transport, transportkosten, transporte, trasporto, maut, toll, handling, steaming,
+	dämpfen, kiln drying, drying charge, trocknen, trocknung, ripping, straight line rip, slr1e, small order, packing, verpackung, emballage, imballo, embalaje, loading, verladung, port, livraison, consegna,
+	séchage, essiccazione, grading fee, certification fee, fsc surcharge, fsc zuschlag, pefc zuschlag, minimum charge, service, sägen, sawing, profiling`
+
+// remarkWords are of remarks, not of titles.
+const remarkWordList = `price, prices, preis, preise, prix, prezzo, prezzi, precio, precios, please, bitte, freight, fracht, net, netto, vat, mwst, tva, iva, delivery, lieferung, request, anfrage, demande, richiesta,
+	subject, freibleibend, unverbindlich, terms, payment, zahlung, paiement, pagamento, pago, continued, fortsetzung, suite, segue, page, seite, pagina, página, surcharge, zuschlag, see, siehe, voir, vedi, note, hinweis,
+	nota, add, tel, phone, fax, email, e mail, valid, gültig, valable, valido, thank, thanks, danke, merci, grazie, gracias, regards, quality, qualität, end, ende, fin, fine`
+
+// sampleWords are of pieces to look at.
+const sampleWords = `sample, samples, muster, handmuster, musterstück, échantillon, échantillons, campione, campioni, muestra, muestras`
+
 // fillersOfAmounts may stand before a quantity.
 const fillersOfAmounts = `min, minimum, mind, mindestens, ab, from, da, desde, at least, au moins, almeno, per, je`
 
 // notPriced are what stands where a price should, when there is none to be had without asking.
 const notPriced = `on request, poa, price on application, call, ask, tbd, auf anfrage, a a, a anfr, anfrage, sur demande, nous consulter, nc, n c, a richiesta,
-	su richiesta, bajo peticion, bajo demanda, consultar, a consultar, n a, na, x`
+	su richiesta, by quotation, upon request, ask for price, please ask, please call, price on request, preis auf anfrage, prix sur demande, tbc, n v, bajo peticion, bajo demanda, consultar, a consultar, bajo pedido, su ordinazione, n a, na, x`
 
 // soldOut is said of what is not available.
-const soldOut = `sold out, out of stock, none, no, ausverkauft, nicht verfügbar, vergriffen, nein, épuisé, rupture, rupture de stock, non, esaurito, agotado`
+const soldOut = `sold out, sold, out of stock, not available, currently unavailable, verkauft, derzeit ausverkauft, nicht lieferbar, indisponible, non disponibile, no disponible, none, no, ausverkauft, nicht verfügbar, vergriffen, nein, épuisé, rupture, rupture de stock, non, esaurito, agotado`
 
 // inStock is said of what is there in an unnamed quantity, or at once.
 const inStock = `yes, in stock, stock, ex stock, available, ok, ja, ab lager, lager, lagernd, auf lager, verfügbar, sofort, oui, en stock, disponible, sur stock, sì, si, pronto,
@@ -143,7 +191,7 @@ const (
 		liteaux, listello, listelli, listón, listones, tira, tiras`
 	planedWords  = `s2s, s4s, planed, surfaced, dressed, gehobelt, raboté, rabotés, piallato, cepillado`
 	withoutWords = `not, without, ohne, kein, keine, sans, pas, senza, sin, nicht`
-	totalWords   = `total, subtotal, sum, totals, average, summe, gesamt, zwischensumme, übertrag, sous total, report, totale, riporto, subtotale, suma`
+	totalWords   = `total, subtotal, sum, totals, average, avg, durchschnitt, mittelwert, moyenne, media, promedio, summe, gesamt, zwischensumme, übertrag, sous total, report, totale, riporto, subtotale, suma`
 	dayWords     = `d, day, days, working days, tag, tage, tagen, werktage, arbeitstage, jour, jours, jours ouvrables, giorno, giorni, día, días`
 	weekWords    = `wk, wks, week, weeks, wo, woche, wochen, semaine, semaines, settimana, settimane, semana, semanas`
 )
@@ -230,6 +278,13 @@ var (
 	isStrip      = phrases(nil, stripWords, true)
 	isPlaned     = phrases(nil, planedWords, true)
 	isTotal      = phrases(nil, totalWords, true)
+	isNew        = phrases(nil, newWords, true)
+	isSurcharge  = phrases(nil, surchargeWords, true)
+	remarkWords  = phrases(nil, remarkWordList, true)
+	isSample     = phrases(nil, sampleWords, true)
+	isOld        = phrases(nil, oldWords, true)
+	isVoid       = phrases(nil, voidWords, true)
+	isDiscount   = phrases(nil, discountWords, true)
 	daysOf       = phrases(phrases(nil, dayWords, 1), weekWords, 7)
 )
 
@@ -264,24 +319,35 @@ func says(list map[string]bool, text string) bool {
 var gradeYields = func() map[string]float64 {
 	out := map[string]float64{}
 	for list, twelfths := range map[string]float64{
-		`fas, firsts and seconds, 1s 2s, 1s and 2s`: 10,
-		`f1f, fas 1f, fas1f, fas one face, fas 1 face, selects, select, sel, prime, comsel, select and better, sel and btr, sel btr,
-			1 common, no 1 common, no 1c, 1c, 1 com, no 1 com, no1c, no 1, number 1 common, 1 common and better`: 8,
-		`2a common, no 2a common, no 2a, 2a, 2ac, 2 a common, no 2ac, 2a com`: 6,
-		`3a common, no 3a common, no 3a, 3a, 3ac, no 3ac, 3a com`:             4,
+		fasWords: 10,
+		faceWords + "," + selectWords + "," + common1Words + ", prime, comsel": 8,
+		common2Words: 6,
+		common3Words: 4,
 	} {
 		phrases(out, list, twelfths/12*100)
 	}
 	return out
 }()
 
+// The names of the NHLA grades.
+const (
+	fasWords     = `fas, firsts and seconds, 1s 2s, 1s and 2s`
+	faceWords    = `f1f, fas 1f, fas1f, fas one face, fas 1 face`
+	selectWords  = `selects, select, sel, select and better, sel and btr, sel btr`
+	common1Words = `1 common, no 1 common, no 1c, 1c, 1 com, no 1 com, no1c, no 1, number 1 common, 1 common and better`
+	common2Words = `2a common, no 2a common, no 2a, 2a, 2ac, 2 a common, no 2ac, 2a com`
+	common3Words = `3a common, no 3a common, no 3a, 3a, 3ac, no 3ac, 3a com`
+)
+
 // gradeYield is the usable part that a grade's name promises, %, or 0 when it is none of those known.
-func gradeYield(grade string) float64 {
+func gradeYield(grade string) float64 { return gradeYields[strings.Join(gradeWords(grade), " ")] }
+
+func gradeWords(grade string) []string {
 	ws := words(grade)
 	if len(ws) > 0 && ws[0] == "nhla" {
 		ws = ws[1:]
 	}
-	return gradeYields[strings.Join(ws, " ")]
+	return ws
 }
 
 // inQuotes lists words for a message.

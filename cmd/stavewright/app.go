@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -51,7 +52,7 @@ Exit status: 0 done and proven; 2 bad usage or input; 3 nothing feasible; 4 stop
 			a.running = true
 		},
 	}
-	root.AddCommand(a.newCommand(), a.woodsCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.exportCommand())
+	root.AddCommand(a.newCommand(), a.woodsCommand(), a.pricesCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.exportCommand())
 	return root
 }
 
@@ -122,36 +123,62 @@ func (a *app) settle(findings sourcing.Findings) error {
 	return nil
 }
 
-// job reads the book and every price sheet it names.
+// priceFiles reads the price file of every supplier of a job. What is wrong with one is among its findings; a file from
+// which nothing can be read at all is marked, and has an error among them.
+func (a *app) priceFiles(path string, job *book.Job) []report.PriceFile {
+	var files []report.PriceFile
+	for i := range job.Suppliers {
+		s := &job.Suppliers[i]
+		f := report.PriceFile{Supplier: s.Name, File: s.PriceFile}
+		data, err := readFile(filepath.Join(filepath.Dir(path), filepath.FromSlash(s.PriceFile)))
+		if err != nil {
+			f.Unreadable = true
+			f.Findings = sourcing.Findings{{File: filepath.Base(path), Sheet: "Suppliers", Row: s.Row, Col: s.Col,
+				Problem: fmt.Sprintf("the price file of %s cannot be read (%v)", s.Name, err),
+				Advice:  "give its path from the folder of the job book, or delete the supplier's row"}}
+		} else {
+			f.Offers, f.Rows, f.Findings = sourcing.ReadOffers(bytes.NewReader(data), job.Source(s))
+			f.Unreadable = len(f.Offers) == 0 && slices.ContainsFunc(f.Findings, wholeFile)
+		}
+		files = append(files, f)
+	}
+	return files
+}
+
+// wholeFile tells whether a finding is an error that speaks of a file, not of a sheet or a line of it.
+func wholeFile(f sourcing.Finding) bool { return !f.Warning && f.Sheet == "" && f.Row == 0 }
+
+// job reads the book and the offers of every price sheet it names.
 func (a *app) job(path string) (*book.Job, []sourcing.Offer, error) {
 	job, err := a.readBook(path)
 	if err != nil {
 		return nil, nil, err
 	}
-	name := filepath.Base(path)
 	var findings sourcing.Findings
 	var offers []sourcing.Offer
-	for i := range job.Suppliers {
-		s := &job.Suppliers[i]
-		if s.PriceFile == "" {
-			continue
-		}
-		data, err := readFile(filepath.Join(filepath.Dir(path), filepath.FromSlash(s.PriceFile)))
-		if err != nil {
-			findings = append(findings, sourcing.Finding{File: name, Sheet: "Suppliers", Row: s.Row, Col: s.Col,
-				Problem: fmt.Sprintf("the price file of %s cannot be read (%v)", s.Name, err),
-				Advice:  "give its path from the folder of the job book, or clear the cell"})
-			continue
-		}
-		found, _, fs := sourcing.ReadOffers(bytes.NewReader(data), job.Source(s))
-		offers = append(offers, found...)
-		// A line of a price sheet that gives no offer costs that offer, not the run.
-		for _, f := range fs {
-			f.Warning = true
-			findings = append(findings, f)
+	for _, f := range a.priceFiles(path, job) {
+		offers = append(offers, f.Offers...)
+		for _, found := range f.Findings {
+			// A line of a price sheet that gives no offer costs that offer, not the run; a file that gives nothing might hold
+			// the cheapest wood there is.
+			found.Warning = found.Warning || !f.Unreadable
+			findings = append(findings, found)
 		}
 	}
 	return job, offers, a.settle(findings)
+}
+
+// named is the model asked for: the only one there is, when none is named.
+func (a *app) named(job *book.Job) (*book.Model, error) {
+	name := a.model
+	if name == "" && len(job.Models) == 1 {
+		name = job.Models[0].Name
+	}
+	m, err := job.Model(name)
+	if err != nil {
+		return nil, &usageError{err}
+	}
+	return m, nil
 }
 
 // program reads the job and states the model's program.
@@ -160,13 +187,9 @@ func (a *app) program(path string) (*book.Job, *optimize.Program, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	model := a.model
-	if model == "" && len(job.Models) == 1 {
-		model = job.Models[0].Name
-	}
-	m, err := job.Model(model)
+	m, err := a.named(job)
 	if err != nil {
-		return nil, nil, &usageError{err}
+		return nil, nil, err
 	}
 	p, findings := job.Program(m.Name, offers)
 	return job, p, a.settle(findings)

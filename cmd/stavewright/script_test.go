@@ -78,6 +78,16 @@ func TestInterrupted(t *testing.T) {
 	}
 }
 
+// TestPricesInterrupted: a comparison that has not ended shows nothing, and the status says so.
+func TestPricesInterrupted(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	var stdout, stderr strings.Builder
+	if got := run(ctx, []string{"prices", demo}, &stdout, &stderr); got != statusStopped || stdout.Len() > 0 || !strings.Contains(stderr.String(), "interrupted") {
+		t.Errorf("status %d, want %d: %s %s", got, statusStopped, stdout.String(), stderr.String())
+	}
+}
+
 // TestFault: a panic does not reach the user as a stack trace.
 func TestFault(t *testing.T) {
 	var stderr strings.Builder

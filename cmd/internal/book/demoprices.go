@@ -5,7 +5,7 @@ package book
 var priceSheets = []priceSheet{
 	{
 		file: creekFile, sheet: "Hardwood", title: "Example Creek Lumber - price list (INVENTED)",
-		lines:   []string{"Kiln dried 6-8 %, rough, net tally. Invented supplier, invented prices: USD per board foot.", "Minimum order USD 500, FOB mill."},
+		lines:   []string{"Kiln dried 6-8 %, rough, net tally. Invented supplier, invented prices: USD per board foot.", "FOB mill."},
 		headers: []string{"Species", "Grade", "Thickness", `Width in`, "Length ft", "Price USD/bf", "Min qty bf", "FSC"},
 		formats: []string{"", "", "@", "0.0", "0", "0.00", "0", ""},
 		widths:  []float64{26, 18, 12, 10, 10, 13, 11, 8},

@@ -182,7 +182,6 @@ func TestFaults(t *testing.T) {
 		{"test of a short span", map[string][][]any{"Tests": {header("Tests"), {"Light", 60.0, 20.0, 20.0, 150.0}}}, "Tests", "B2", "only 3.0 times the depth", false},
 		{"supplier twice", map[string][][]any{"Suppliers": {{"Supplier", "Price file"}, {"A", "a.xlsx"}, {"a", "b.xlsx"}}}, "Suppliers", "A3", "twice", false},
 		{"price file elsewhere", map[string][][]any{"Suppliers": {{"Supplier", "Price file"}, {"A", "../a.xlsx"}}}, "Suppliers", "B2", "not beside this book", false},
-		{"price file of another kind", map[string][][]any{"Suppliers": {{"Supplier", "Price file"}, {"A", "a.pdf"}}}, "Suppliers", "B2", "not an XLSX file", false},
 		{"meaning for nobody", map[string][][]any{"Suppliers": {{"Supplier", "Price file"}, {"Adam", "a.xlsx"}}, "Columns": {{"Supplier", "Header", "Meaning"}, {"Adma", "P", "wood"}}},
 			"Columns", "A2", `"Adma" is not on the Suppliers sheet…"Adam"`, false},
 		{"meaning of nothing", map[string][][]any{"Suppliers": {{"Supplier", "Price file"}, {"Adam", "a.xlsx"}}, "Columns": {{"Supplier", "Header", "Meaning"}, {"Adam", "P", "colour"}}},

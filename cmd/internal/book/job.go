@@ -168,5 +168,6 @@ func (j *Job) Source(s *Supplier) sourcing.Source {
 	return sourcing.Source{
 		Supplier: s.Name, File: s.PriceFile, Currency: s.Currency, Certified: s.Certified, LeadTimeDays: s.LeadTimeDays,
 		Woods: j.Published, Columns: s.Columns,
+		HasTerms: !s.MinOrderValue.IsZero() || !s.FreightPerOrder.IsZero() || !s.FreightPerM3.IsZero(),
 	}
 }

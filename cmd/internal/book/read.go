@@ -130,12 +130,10 @@ func (r *reader) suppliers(job *Job, t, columns *table) {
 			ValidUntil: rec.text("Valid until"), Row: rec.row, Col: rec.at("Price file").col,
 		}
 		if rec.at("Price file").set {
-			switch {
-			case path.IsAbs(s.PriceFile) || len(s.PriceFile) > 1 && s.PriceFile[1] == ':' || slices.Contains(strings.Split(s.PriceFile, "/"), ".."):
+			// What kind of file it is shows when it is read: one of the wrong kind must not keep the others from being shown.
+			if path.IsAbs(s.PriceFile) || len(s.PriceFile) > 1 && s.PriceFile[1] == ':' || slices.Contains(strings.Split(s.PriceFile, "/"), "..") {
 				r.faultAt(rec, "Price file", fmt.Sprintf("price file %q is not beside this book", s.PriceFile),
 					"put the file beside the book or in a folder below it, and write its name")
-			case strings.ToLower(path.Ext(s.PriceFile)) != ".xlsx":
-				r.faultAt(rec, "Price file", fmt.Sprintf("price file %q is not an XLSX file", s.PriceFile), "save the price sheet as XLSX")
 			}
 		}
 		s.Currency = job.Shop.Currency

@@ -212,7 +212,7 @@ var sheets = []sheet{
 	}},
 	{Name: "Suppliers", Intro: "Who sells to you, and the file with their prices.", Columns: []column{
 		{Name: "Supplier", Kind: text, Required: true, Width: 34, Note: "Their name."},
-		{Name: "Price file", Kind: text, Required: true, Width: 24, Note: "An XLSX file, beside this book or in a folder below it."},
+		{Name: "Price file", Kind: text, Required: true, Width: 24, Note: "An XLSX or CSV file, beside this book or in a folder below it."},
 		{Name: "Currency", Kind: text, Width: 11, Note: "Of the prices, three letters, where the sheet does not say. Empty: the job's money."},
 		{Name: "Chain of custody", Kind: yes, Width: 12, Note: "yes: what they sell is certified unless the sheet says otherwise."},
 		{Name: "Lead time", Unit: "days", Kind: whole, Low: 0, High: 3650, Width: 11, Note: "From order to delivery."},

@@ -310,7 +310,7 @@ func offerDocs(p *optimize.Program) []offerJSON {
 			}
 			for _, s := range pr.costs {
 				doc.Strips = append(doc.Strips, stripCostJSON{slices.Clone(s.positions), stripMoney(s.price.Cost),
-					s.price.StripsPerUnit.String(), append([]string{}, s.price.Steps...)})
+					s.price.StripsPerUnit.String(), reckoning(s.price)})
 			}
 			docs = append(docs, doc)
 		}

@@ -166,18 +166,6 @@ func (t *terminal) namesBroken(columns []column) []column {
 // inTerminal writes a page's figure as the other tables of a terminal do.
 var inTerminal = strings.NewReplacer("−", "-", "–", "n/a")
 
-// fitting are the columns without those that can be spared, as far as the terminal's width needs it.
-func (t *terminal) fitting(columns []column) []column {
-	for tableWidth(columns) > t.width {
-		fewer := withoutLast(columns)
-		if len(fewer) == len(columns) {
-			break
-		}
-		columns = fewer
-	}
-	return columns
-}
-
 // millColumns are the profile to mill, a row a station.
 func (m *matching) millColumns() []column {
 	c := []column{{head: "From\ntip mm"}, {head: "Core\nwidth mm", optional: true}, {head: "Today\nmm"}, {head: "Mill\nmm"}, {head: "Change\nmm"},

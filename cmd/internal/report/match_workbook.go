@@ -84,11 +84,11 @@ func (b *workbook) matchSummary(m *matching) {
 		line := []any{f.label, f.unit}
 		number := format(f.decimals)
 		for _, of := range f.of {
-			line = append(line, measured{value(of.known, roundTo(of.value, f.decimals)), number})
+			line = append(line, measured{value: value(of.known, roundTo(of.value, f.decimals)), format: number})
 		}
 		first, last := f.of[0], f.of[len(f.of)-1]
 		change := value(first.known && last.known, roundTo(last.value, f.decimals)-roundTo(first.value, f.decimals))
-		rows = append(rows, append(line, measured{change, "+" + number + ";-" + number + ";" + number}))
+		rows = append(rows, append(line, measured{value: change, format: "+" + number + ";-" + number + ";" + number}))
 	}
 	row = b.table(sheet, 1, row+1, fields, rows, nil)
 	b.list(sheet, row+1, "How it is reckoned", reckoned(p))
@@ -243,7 +243,7 @@ func holdingRows(p *optimize.Program, pt optimize.Point) [][]any {
 	var rows [][]any
 	for i, pos := range p.Board.Positions {
 		if pct, ok := holdingPct(p, &pt, i); holds(p) {
-			rows = append(rows, []any{fmt.Sprintf("Screw holding at %s, %s 100 %%", clean(pos.Name), clean(p.Limits.HoldingRef.ID)), measured{value(ok, pct), "0.0"}, "%"})
+			rows = append(rows, []any{fmt.Sprintf("Screw holding at %s, %s 100 %%", clean(pos.Name), clean(p.Limits.HoldingRef.ID)), measured{value: value(ok, pct), format: "0.0"}, "%"})
 		}
 	}
 	return rows

@@ -266,10 +266,10 @@ func (s *subject) sources() []*source {
 				WidthMM: plainMM(width), Cost: stripMoney(use.StripCost), Stock: use.Price.Stock,
 				Supplier: o.Supplier, File: o.File, Sheet: o.Sheet, Cell: cellWords(o),
 				Name: o.Name, Grade: o.Grade, Plank: plank(o.Plank), Certified: o.Certified,
-				PerPlank: use.Price.StripsPerUnit.String(), Steps: use.Price.Steps, positions: here.positions,
+				PerPlank: use.Price.StripsPerUnit.String(), Steps: reckoning(use.Price), positions: here.positions,
 			}
 			if !o.Price.IsZero() {
-				found.Price = fmt.Sprintf("%s %s %s", sheetPrice(o.Price), o.Currency, per(o.Unit))
+				found.Price = priceWords(o)
 			}
 			seen[id] = found
 			out = append(out, found)

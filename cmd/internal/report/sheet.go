@@ -174,10 +174,11 @@ type field struct {
 	wrap   bool
 }
 
-// A measured is a number with a format of its own.
+// A measured is a number with a format of its own; marked, it stands out from its row.
 type measured struct {
 	value  any
 	format string
+	marked bool
 }
 
 const rowPoints = 15 // points high is a row of one line
@@ -206,7 +207,7 @@ func (b *workbook) table(sheet string, col, row int, fields []field, rows [][]an
 	for i, values := range rows {
 		high, mark := 1, marked != nil && marked(i)
 		for j, v := range values {
-			f, at := fields[j], cellName(col+j, row+1+i)
+			f, at, mark := fields[j], cellName(col+j, row+1+i), mark
 			if s, ok := v.(string); ok {
 				b.words(sheet, col+j, row+1+i, s, b.textStyle(f.wrap, mark))
 				if f.wrap {
@@ -215,7 +216,7 @@ func (b *workbook) table(sheet string, col, row int, fields []field, rows [][]an
 				continue
 			}
 			if m, ok := v.(measured); ok {
-				v, f.format = m.value, m.format
+				v, f.format, mark = m.value, m.format, mark || m.marked
 			}
 			if v != nil {
 				b.do(b.f.SetCellValue(sheet, at, v))

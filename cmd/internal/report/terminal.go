@@ -330,7 +330,7 @@ func (f fact) measured() measured {
 		return measured{}
 	}
 	_, fraction, _ := strings.Cut(f.value, ".")
-	return measured{v, format(len(fraction))}
+	return measured{value: v, format: format(len(fraction))}
 }
 
 // figureRows are the figures of one layout that are not by station.
@@ -652,7 +652,7 @@ func offerWords(pr woodPrice) string {
 	if pr.stock {
 		return fmt.Sprintf("from the yard, %s (%s)", plank(o.Plank), offerPlace(o))
 	}
-	words := fmt.Sprintf("%s, %s %s %s, %s", clean(o.Supplier), sheetPrice(o.Price), clean(o.Currency), per(o.Unit), plank(o.Plank))
+	words := fmt.Sprintf("%s, %s, %s", clean(o.Supplier), priceWords(o), plank(o.Plank))
 	if o.Grade != "" {
 		words += ", grade " + clean(o.Grade)
 	}
@@ -692,4 +692,16 @@ func (t *terminal) cautions() {
 	for _, c := range Cautions {
 		t.item("!", c)
 	}
+}
+
+// fitting are the columns without those that can be spared, the last first, until they fit.
+func (t *terminal) fitting(columns []column) []column {
+	for tableWidth(columns) > t.width {
+		fewer := withoutLast(columns)
+		if len(fewer) == len(columns) {
+			break
+		}
+		columns = fewer
+	}
+	return columns
 }

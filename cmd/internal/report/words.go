@@ -191,6 +191,21 @@ func (r reading) byPosition(runs []optimize.Run, word func(optimize.Run) string,
 // per says what a price is for one of.
 func per(u sourcing.Unit) string { return "per " + cmp.Or(unitWords[u], clean(string(u))) }
 
+// priceWords are what an offer asks, for one core: with breaks, its price for the smallest quantity.
+func priceWords(o *sourcing.Offer) string {
+	words := fmt.Sprintf("%s %s %s", sheetPrice(o.Price), clean(o.Currency), per(o.Unit))
+	if len(o.Breaks) > 0 {
+		words += " for the smallest quantity"
+	}
+	return words
+}
+
+// reckoning is how a strip's cost was reckoned, step by step: how the sheet was read, the yield, the price, and what larger
+// quantities would pay.
+func reckoning(p *sourcing.StripPrice) []string {
+	return slices.Concat([]string{}, p.Steps) // not nil: a JSON list
+}
+
 // offerPlace is where an offer stands: file, sheet and cell or row, as far as there are any.
 func offerPlace(o *sourcing.Offer) string {
 	var parts []string

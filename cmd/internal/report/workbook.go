@@ -526,7 +526,7 @@ func (b *workbook) offers(p *optimize.Program) {
 				rows = append(rows, []any{p.Board.Woods[c.Wood].ID, list(cleanAll(cost.positions), "and"), cost.price.Cost.InexactFloat64(),
 					o.Supplier, o.File, o.Sheet, offerCell(o), o.Name, o.Grade, value(true, o.Plank.ThicknessMM), value(true, o.Plank.WidthMM),
 					value(true, o.Plank.LengthMM), o.Price.InexactFloat64(), o.Currency, per(o.Unit), cost.price.StripsPerUnit.InexactFloat64(),
-					yes(o.Certified), yes(pr.stock), strings.Join(cost.price.Steps, "\n")})
+					yes(o.Certified), yes(pr.stock), strings.Join(reckoning(cost.price), "\n")})
 			}
 		}
 	}

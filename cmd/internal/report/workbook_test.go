@@ -284,7 +284,7 @@ func TestWorkbookOpensElsewhere(t *testing.T) {
 		t.Skip("starting LibreOffice takes seconds")
 	}
 	dir := t.TempDir()
-	books := map[string][]byte{"front": frontBook(t, sampleFront(t)), "check": checkBook(t, sampleCheck(t)), "match": matchBook(t, sampleMatch(t)), "hostile": frontBook(t, sampleHostile(t, "=1+1"))}
+	books := map[string][]byte{"prices": pricesBook(t, sampleAllPrices()), "front": frontBook(t, sampleFront(t)), "check": checkBook(t, sampleCheck(t)), "match": matchBook(t, sampleMatch(t)), "hostile": frontBook(t, sampleHostile(t, "=1+1"))}
 	args := []string{"-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--headless", "--convert-to", "xlsx:Calc MS Excel 2007 XML",
 		"--outdir", filepath.Join(dir, "out")}
 	for name, book := range books {

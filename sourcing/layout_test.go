@@ -1,0 +1,340 @@
+package sourcing
+
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// brief is an offer on one line.
+func brief(o Offer) string {
+	s := fmt.Sprintf("%s %s %vx%vx%v %s %s/%s", cellName(o.Row, o.Col), o.Wood, o.Plank.ThicknessMM, o.Plank.WidthMM, o.Plank.LengthMM, o.Price, o.Currency, o.Unit)
+	for _, f := range []struct {
+		name string
+		set  bool
+		v    any
+	}{{"grade", o.Grade != "", o.Grade}, {"moisture", o.Moisture != "", o.Moisture}, {"min", !o.MinQuantity.IsZero(), o.MinQuantity}, {"pack", !o.PackSize.IsZero(), o.PackSize},
+		{"steps", o.Breaks != nil, o.Breaks}, {"part by part", o.Incremental, ""}, {"certified", o.Certified, ""}, {"ready", o.ReadyStrip, ""},
+		{"days", o.LeadTimeDays != 5, o.LeadTimeDays}, {"valid", !o.ValidUntil.IsZero(), o.ValidUntil.Format(time.DateOnly)}, {"on", !o.ReadyOn.IsZero(), o.ReadyOn.Format(time.DateOnly)}} {
+		if f.set {
+			s += strings.TrimRight(fmt.Sprintf(" %s %v", f.name, f.v), " ")
+		}
+	}
+	return s
+}
+
+// Layouts that the corpus does not hold, or not alone. found are pieces that the findings must hold, in no order, and nothing else may be an error.
+func TestLayouts(t *testing.T) {
+	goods := []any{"Rotbuche", 26, 150, 2500, 650}
+	for _, tt := range []struct {
+		name    string
+		sheet   string
+		columns []ColumnMeaning
+		rows    [][]any
+		offers  []string
+		found   []string
+		errors  int
+	}{
+		{name: "headers down the side", rows: [][]any{
+			{"Holzart", "Rotbuche", "Esche"}, {"Stärke mm", 26, 32}, {"Breite mm", 150, 160}, {"Länge mm", 2500, 3000}, {"Preis €/m³", 650, "auf Anfrage"}},
+			offers: []string{"B5 beech-european 26x150x2500 650 EUR/m3"}, found: []string{`cell C5: "auf Anfrage"`}, errors: 1},
+		{name: "blocks of two levels", rows: [][]any{
+			{"Holzart", "Stärke mm", "Güte", "Breite mm", "Länge mm", "Preis €/m³"},
+			{"Rotbuche", 26, "A", 150, 2500, 700}, {nil, nil, "B", 120, 2000, 520}, {nil, 32, "A", 150, 2500, 730},
+			{"Esche", 26, "A", 150, 2500, 900}, {`"`, 32, "A", 160, 2500, 940}},
+			offers: []string{"F2 beech-european 26x150x2500 700 EUR/m3 grade A", "F3 beech-european 26x120x2000 520 EUR/m3 grade B", "F4 beech-european 32x150x2500 730 EUR/m3 grade A",
+				"F5 ash-european 26x150x2500 900 EUR/m3 grade A", "F6 ash-european 32x160x2500 940 EUR/m3 grade A"}},
+		{name: "a blank row ends a block", rows: [][]any{
+			{"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, goods, nil, {nil, 32, 150, 2500, 700}},
+			offers: []string{"E2 beech-european 26x150x2500 650 EUR/m3"}, found: []string{"cell A4: no wood is named"}, errors: 1},
+		{name: "a sum without a label is no offer", rows: [][]any{
+			{"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, goods, {"Esche", 26, 150, 2500, 900}, {nil, nil, nil, nil, 1550}},
+			offers: []string{"E2 beech-european 26x150x2500 650 EUR/m3", "E3 ash-european 26x150x2500 900 EUR/m3"}, found: []string{"cell A4: no wood is named"}, errors: 4},
+		{name: "titles that change wood, then thickness", rows: [][]any{
+			{"Breite mm", "Länge mm", "Preis €/m³"}, {"Rotbuche, KD 8-10 %"}, {"26 mm"}, {150, 2500, 700}, {"32 mm"}, {150, 2500, 730}, {"Esche"}, {"26 mm"}, {150, 2500, 900}},
+			offers: []string{"C4 beech-european 26x150x2500 700 EUR/m3 moisture KD 8-10 %", "C6 beech-european 32x150x2500 730 EUR/m3 moisture KD 8-10 %", "C9 ash-european 26x150x2500 900 EUR/m3"}},
+		{name: "an unclear title ends the wood above it", rows: [][]any{
+			{"Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, {"Rotbuche"}, {26, 150, 2500, 700}, {"Ahorn"}, {26, 150, 2500, 900}, {"Zirbe"}, {26, 150, 2500, 950}},
+			offers: []string{"D3 beech-european 26x150x2500 700 EUR/m3"}, found: []string{`row 5: wood "Ahorn" is not clear`, `row 7: wood "Zirbe" is not known`}, errors: 2},
+		{name: "a matrix of bare thicknesses under a merged header", rows: [][]any{
+			{"Holzart", "Breite mm", "Länge mm", "Preis €/m³", nil, nil}, {nil, nil, nil, "26 mm", "32 mm", "40 mm"}, {"Rotbuche", 150, 2500, 650, 680, "-"}, {"Esche", 150, 2500, nil, 900, 950}},
+			offers: []string{"D3 beech-european 26x150x2500 650 EUR/m3", "E3 beech-european 32x150x2500 680 EUR/m3", "E4 ash-european 32x150x2500 900 EUR/m3", "F4 ash-european 40x150x2500 950 EUR/m3"}},
+		{name: "a corner that says what its columns count", rows: [][]any{
+			{"Preise EUR/m³"}, {"Holzart / Stärke mm", "Breite mm", "Länge mm", 26, 32}, {"Rotbuche", 150, 2500, 650, 680}},
+			offers: []string{"D3 beech-european 26x150x2500 650 EUR/m3", "E3 beech-european 32x150x2500 680 EUR/m3"}},
+		{name: "figures that count nobody knows what", rows: [][]any{
+			{"Preise EUR/m³"}, {"Holzart", "Breite mm", "Länge mm", "26", "32"}, {"Rotbuche", 150, 2500, 650, 680}},
+			found: []string{`"26" heads a column of prices, and nothing says what the figure counts`, `Testholz | S | 32 | price EUR/m3 32 mm`}, errors: 4},
+		{name: "a base price and steps", rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3", "from 3 m3", "from 5 m3"}, {"Rotbuche", 26, 150, 2500, 700, 680, 650}, {"Esche", 26, 150, 2500, 900, nil, 850}, {"Birke", 26, 150, 2500, 600, 610, nil}},
+			offers: []string{"E2 beech-european 26x150x2500 700 EUR/m3 steps [{3 680} {5 650}]", "E3 ash-european 26x150x2500 900 EUR/m3 steps [{5 850}]", "E4 birch-silver 26x150x2500 600 EUR/m3 steps [{3 610}]"},
+			found:  []string{"warning: prices.xlsx, sheet \"S\", cell F4: the price rises from 600 to 610 with the quantity"}},
+		{name: "steps in packs", rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3", "from 3 packs", "Pack m3"}, {"Rotbuche", 26, 150, 2500, 700, 650, 1.5}, {"Esche", 26, 150, 2500, 900, 850, nil}},
+			offers: []string{"E2 beech-european 26x150x2500 700 EUR/m3 pack 1.5 steps [{4.5 650}]", "E3 ash-european 26x150x2500 900 EUR/m3"},
+			found:  []string{`warning: prices.xlsx, sheet "S", cell F3: "from 3 packs" counts packs`}},
+		{name: "a price by the pack", rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/pack", "Pack m3"}, {"Rotbuche", 26, 150, 2500, 1234, "1,236"}, {"Esche", 26, 150, 2500, 900, nil}, {"Birke", 26, 150, 2500, 900, "2,5"}},
+			offers: []string{"E2 beech-european 26x150x2500 998.3818770227 EUR/m3 pack 1.236", "E4 birch-silver 26x150x2500 360 EUR/m3 pack 2.5"}, found: []string{"cell E3: the price is per pack, and nothing says how much"}, errors: 1},
+		{name: "random sizes rest on the grade", rows: [][]any{
+			{"Wood", "Grade", "Thickness", "Width", "Length", "Price EUR/m3"}, {"White ash", "FAS", "4/4", "RW", "RL", 700}, {"White ash", "1C", "4/4", "", "", 500}, {"White ash", "rustic", "4/4", "RW", `8'`, 300}},
+			offers: []string{"F2 ash-white 25.4x152.4x2438.4 700 EUR/m3 grade FAS", "F3 ash-white 25.4x76.2x1219.2 500 EUR/m3 grade 1C"}, found: []string{`width "RW" says no least figure`, "Testholz | S | * | width 120 mm"}, errors: 1},
+		{name: "sizes in one cell", rows: [][]any{
+			{"Wood", "Dimensions mm", "Price EUR/m3"}, {"Rotbuche", "26 x 150 x 2500", 650}, {"Esche", "32 × 100-180 × 2500-4000 mm", 900}, {"Birke", "150 x 26 x 2500", 600}, {"Birke", "26", 600}},
+			offers: []string{"C2 beech-european 26x150x2500 650 EUR/m3", "C3 ash-european 32x100x2500 900 EUR/m3"}, found: []string{"cell B4: ", "cell B5: "}, errors: 2},
+		{name: "what the job book says of the sheet", sheet: "Buche", columns: []ColumnMeaning{{"Buche", "*", "width 120 mm"}, {"", "*", "length 2-4 m"}, {"Buche", "*", "wood Rotbuche"}}, rows: [][]any{
+			{"Stärke mm", "Preis €/m³"}, {26, 650}},
+			offers: []string{"B2 beech-european 26x120x2000 650 EUR/m3"}},
+		{name: "prices with tax", rows: [][]any{
+			{"Preise inkl. 19 % MwSt."}, {"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, goods},
+			found: []string{"prices include tax"}, errors: 1},
+		{name: "prices without tax", rows: [][]any{
+			{"Preise zzgl. 19 % MwSt."}, {"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, goods},
+			offers: []string{"E3 beech-european 26x150x2500 650 EUR/m3"}},
+		{name: "dates", rows: [][]any{
+			{"Stand: 02.03.2027"}, {"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Liefertermin", "gültig bis"},
+			{"Rotbuche", 26, 150, 2500, 650, "KW 37", "31.3.2027"}, {"Esche", 26, 150, 2500, 900, styled{46461, "dd.mm.yyyy"}, "31 mars 2027"}, {"Birke", 26, 150, 2500, 600, "3-4 Wochen", "13/4/27"}, {"Pappel", 26, 150, 2500, 400, nil, "3/4/27"}},
+			offers: []string{"E3 beech-european 26x150x2500 650 EUR/m3 valid 2027-03-31 on 2027-09-17", "E4 ash-european 26x150x2500 900 EUR/m3 valid 2027-03-31 on 2027-03-15",
+				"E5 birch-silver 26x150x2500 600 EUR/m3 days 28 valid 2027-04-13", "E6 poplar-hybrid 26x150x2500 400 EUR/m3 valid 2027-04-03"}},
+		{name: "a block with its own unit", rows: [][]any{
+			{"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, goods, {"Preise in EUR je m²"}, {"Balsa", 10, 600, 1200, 25}},
+			offers: []string{"E2 beech-european 26x150x2500 650 EUR/m3", "E4 balsa 10x600x1200 25 EUR/m2"}},
+		{name: "two prices in one cell", rows: [][]any{
+			{"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, {"Rotbuche", 26, 150, 2500, "700\n650"}},
+			found: []string{"two prices, one below the other"}, errors: 1},
+		{name: "of two currencies the supplier's own", rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "USD/m3", "EUR/m3"}, {"Rotbuche", 26, 150, 2500, 700, 650}},
+			offers: []string{"F2 beech-european 26x150x2500 650 EUR/m3"}, found: []string{"warning: prices.xlsx, sheet \"S\", cell E1: the prices under \"USD/m3\" are not used"}},
+		{name: "dates in headers", rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3 until 31.3.", "Price EUR/m3 from 1.4."}, {"Rotbuche", 26, 150, 2500, 700, 650}},
+			found: []string{"both name the price", "Testholz | S | Price EUR/m3 from 1.4. | ignore"}, errors: 1},
+		{name: "headers of one name", rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3", "Price EUR/m3"}, {"Rotbuche", 26, 150, 2500, 700, 650}},
+			found: []string{"Testholz | S | F1 | ignore"}, errors: 1},
+		{name: "headers of one name, settled by the cell", columns: []ColumnMeaning{{"S", "F1", "ignore"}}, rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3", "Price EUR/m3"}, {"Rotbuche", 26, 150, 2500, 700, 650}},
+			offers: []string{"E2 beech-european 26x150x2500 700 EUR/m3"}},
+		{name: "figures that count what the job book says", columns: []ColumnMeaning{{"S", "26", "price EUR/m3 26 mm"}, {"S", "32", "price EUR/m3 32 mm"}}, rows: [][]any{
+			{"Holzart", "Breite mm", "Länge mm", "26", "32"}, {"Rotbuche", 150, 2500, 650, 680}},
+			offers: []string{"D2 beech-european 26x150x2500 650 EUR/m3", "E2 beech-european 32x150x2500 680 EUR/m3"}},
+		{name: "years", rows: [][]any{
+			{"Preise EUR/m³"}, {"Holzart", "Stärke mm", "Breite mm", "Länge mm", 2026, 2027}, {"Rotbuche", 26, 150, 2500, 650, 680}},
+			found: []string{`"2026" heads a column of prices and looks like a year`}, errors: 3},
+		{name: "grades of one letter", rows: [][]any{
+			{"Preise EUR/m³"}, {"Holzart", "Stärke mm", "Breite mm", "Länge mm", "A", "B", "C"}, {"Rotbuche", 26, 150, 2500, 650, 600, 400}},
+			offers: []string{"E3 beech-european 26x150x2500 650 EUR/m3 grade A", "F3 beech-european 26x150x2500 600 EUR/m3 grade B", "G3 beech-european 26x150x2500 400 EUR/m3 grade C"}},
+		{name: "sold out in a column without a header", rows: [][]any{
+			{"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, goods, append(slices.Clone(goods), "ausverkauft")},
+			offers: []string{"E2 beech-european 26x150x2500 650 EUR/m3"}, found: []string{`cell F3: the line says "ausverkauft"`}, errors: 1},
+		{name: "a lone text ends the wood", rows: [][]any{
+			{"Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, {"Rotbuche"}, {26, 150, 2500, 700}, {"Restposten"}, {26, 150, 2500, 300}},
+			offers: []string{"D3 beech-european 26x150x2500 700 EUR/m3"}, found: []string{`row 5: wood "Restposten" is not known, as the title in A4 says`}, errors: 1},
+		{name: "an old list", rows: [][]any{
+			{"UNGÜLTIG - ersetzt durch Liste 18"}, {"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, {"Rotbuche", 150, 26, 2500, 650}},
+			offers: []string{"E3 beech-european 150x26x2500 650 EUR/m3"}, found: []string{"cell A1: the title", "row 3: the thickness exceeds the width"}},
+		{name: "formulas", rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3", nil, 1.1}, {"Rotbuche", 26, 150, 2500, withFormula{"ROUND(600*$G$1,-1)", nil}}, {"Rotbuche", 27, 150, 2500, withFormula{"E2*2", nil}},
+			{"Rotbuche", 28, 150, 2500, withFormula{"E5+1", nil}}, {"Rotbuche", 29, 150, 2500, withFormula{"E4+1", nil}}, {"Rotbuche", 30, 150, 2500, withFormula{"NOW()", nil}}, {"Rotbuche", 31, 150, 2500, withFormula{"[1]S!A1", nil}}},
+			offers: []string{"E2 beech-european 26x150x2500 660 EUR/m3", "E3 beech-european 27x150x2500 1320 EUR/m3"}, found: []string{"2 were reckoned here", "cell E4: the formula", "cell E5: the formula", "cell E6: the formula", "cell E7: the formula"}, errors: 4},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			src := testSource
+			src.Columns = tt.columns
+			if tt.sheet == "" {
+				tt.sheet = "S"
+			}
+			offers, rows, found := ReadOffers(bytes.NewReader(workbookOf(t, testSheet{name: tt.sheet, rows: tt.rows})), src)
+			checkLaws(t, src, offers, rows, found)
+			var got []string
+			for _, o := range offers {
+				got = append(got, brief(o))
+			}
+			if !slices.Equal(got, tt.offers) || len(found.Errors()) != tt.errors {
+				t.Errorf("offers\n%s\nwant\n%s\n%d errors, want %d, of\n%s", strings.Join(got, "\n"), strings.Join(tt.offers, "\n"), len(found.Errors()), tt.errors, found)
+			}
+			for _, f := range tt.found {
+				if !strings.Contains(found.String(), f) {
+					t.Errorf("no finding says %q:\n%s", f, found)
+				}
+			}
+		})
+	}
+}
+
+// A text file in the encodings and with the marks that programs use.
+func TestTextFiles(t *testing.T) {
+	lines := []string{"Preisliste (erfunden)", "", "Holzart;Stärke mm;Breite mm;Länge m;Preis €/m³", `"Weißbuche, nein";26;150;2,5;650,00`, `"Rotbuche
+(gedämpft)";26;150;2,5;1.650,00`, "Esche;26;150;2,5;900,50"}
+	want := []string{"E5 beech-european 26x150x2500 1650 EUR/m3", "E6 ash-european 26x150x2500 900.5 EUR/m3"}
+	utf := strings.Join(lines, "\r\n") + "\r\n"
+	windows := strings.NewReplacer("ä", "\xe4", "ß", "\xdf", "€", "\x80", "³", "\xb3").Replace(utf)
+	var utf16 []byte
+	for _, r := range "\ufeff" + strings.ReplaceAll(utf, ";", "\t") {
+		utf16 = append(utf16, byte(r), byte(r>>8))
+	}
+	for name, data := range map[string][]byte{"UTF-8": []byte(utf), "with mark": []byte("\ufeff" + utf), "Windows-1252": []byte(windows), "UTF-16": utf16,
+		"comma": []byte(strings.NewReplacer("2,5", `"2,5"`, ",00", ".00", "900,50", "900.50", "1.650", "1650", ";", ",").Replace(utf)), "named mark": []byte("sep=;\r\n" + utf)} {
+		offers, rows, found := ReadOffers(bytes.NewReader(data), testSource)
+		checkLaws(t, testSource, offers, rows, found)
+		if len(offers) != 2 || brief(offers[0]) != want[0] || brief(offers[1]) != want[1] {
+			t.Errorf("%s: %v\n%s", name, offers, found)
+		}
+	}
+}
+
+// rezip writes a workbook anew with one part changed.
+func rezip(tb testing.TB, data []byte, change func(name string, part []byte) []byte) []byte {
+	tb.Helper()
+	r, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	for _, f := range r.File {
+		in, err := f.Open()
+		if err != nil {
+			tb.Fatal(err)
+		}
+		part, err := io.ReadAll(in)
+		if err != nil {
+			tb.Fatal(err)
+		}
+		to, err := w.Create(f.Name)
+		if err != nil {
+			tb.Fatal(err)
+		}
+		if _, err := to.Write(change(f.Name, part)); err != nil {
+			tb.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		tb.Fatal(err)
+	}
+	return out.Bytes()
+}
+
+// Files made to exhaust their reader are refused, or read in bounded time and memory; whatever happens, it is said.
+func TestHostileFiles(t *testing.T) {
+	good := workbookOf(t, testSheet{name: "S", rows: [][]any{{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"}, {"Rotbuche", 26, 150, 2500, 650}}})
+	inSheet := func(xml string) []byte {
+		return rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/worksheets/sheet1.xml" {
+				return []byte(strings.Replace(string(part), "</sheetData>", xml+"</sheetData>", 1))
+			}
+			return part
+		})
+	}
+	long := workbookOf(t, testSheet{name: "S", rows: [][]any{{strings.Repeat("x", 32_000)}}})
+	doubling := [][]any{{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"}, {"Rotbuche", 26, 150, 2500, 1}}
+	for i := range 200 { // each formula twice the one above it: by value in no time, by descent in 2²⁰⁰ steps
+		doubling = append(doubling, []any{"Rotbuche", 26, 150, 2500, withFormula{fmt.Sprintf("E%d+E%d", i+2, i+2), nil}})
+	}
+	for _, tt := range []struct {
+		name string
+		data []byte
+		want string
+	}{
+		{"a part of styles too large", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/styles.xml" {
+				return append(part, bytes.Repeat([]byte(" "), maxPartBytes)...)
+			}
+			return part
+		}), "larger than"},
+		{"millions of empty texts", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/sharedStrings.xml" {
+				return []byte("<sst>" + strings.Repeat("<si/>", maxSharedTexts+1) + "</sst>")
+			}
+			return part
+		}), "more text than a price list can"},
+		{"one long text in every cell", rezip(t, long, func(name string, part []byte) []byte {
+			if name == "xl/worksheets/sheet1.xml" {
+				return []byte(`<worksheet><sheetData>` + strings.Repeat(`<row><c t="s"><v>0</v></c></row>`, 5000) + `</sheetData></worksheet>`)
+			}
+			return part
+		}), "more than a price sheet can"},
+		{"text that is not there", inSheet(`<row r="9"><c r="A9" t="s"><v>99</v></c></row>`), "text number"},
+		{"rows out of order", inSheet(`<row r="1"><c r="A1"><v>1</v></c></row>`), "out of order"},
+		{"cut short", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/worksheets/sheet1.xml" {
+				return part[:len(part)-30]
+			}
+			return part
+		}), "cannot be read"},
+		{"an entity of one's own", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/worksheets/sheet1.xml" {
+				return []byte(`<!DOCTYPE x [<!ENTITY a "aaaa">]><worksheet><sheetData><row r="1"><c r="A1" t="str"><v>&a;</v></c></row></sheetData></worksheet>`)
+			}
+			return part
+		}), "cannot be read"},
+		{"merged from end to end", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/worksheets/sheet1.xml" {
+				return []byte(strings.Replace(string(part), "</sheetData>", `</sheetData><mergeCells><mergeCell ref="A1:XFD1048576"/></mergeCells>`, 1))
+			}
+			return part
+		}), ""},
+		{"formulas that double", workbookOf(t, testSheet{name: "S", rows: doubling}), ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			start := time.Now()
+			offers, rows, found := ReadOffers(bytes.NewReader(tt.data), testSource)
+			checkLaws(t, testSource, offers, rows, found)
+			if len(found) == 0 || !strings.Contains(found.String(), tt.want) {
+				t.Errorf("no finding says %q: %v", tt.want, found)
+			}
+			if d := time.Since(start); d > 20*time.Second {
+				t.Errorf("it took %v", d)
+			}
+		})
+	}
+}
+
+// Long sheets of nothing but junk are done with in bounded time: unknown names, titles, headers without end.
+func TestLongJunk(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads 15 000 lines")
+	}
+	for name, row := range map[string]func(i int) []any{
+		"unknown woods": func(i int) []any { return []any{fmt.Sprintf("Holz der Sorte %d", i), 26, 150, 2500, 650} },
+		"titles":        func(i int) []any { return []any{fmt.Sprintf("maple birch %d ash hard beech white red %d", i, i)} },
+		"headers": func(i int) []any {
+			return []any{"Wood", fmt.Sprintf("Thickness %d", i), "Width mm", "Length mm", fmt.Sprintf("Price from %d m3 of this and that", i)}
+		},
+	} {
+		f := excelize.NewFile()
+		stream, err := f.NewStreamWriter("Sheet1")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := stream.SetRow("A1", []any{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"}); err != nil {
+			t.Fatal(err)
+		}
+		for i := range 5_000 {
+			if err := stream.SetRow(cellName(i+2, 1), row(i)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := stream.Flush(); err != nil {
+			t.Fatal(err)
+		}
+		var b bytes.Buffer
+		if err := f.Write(&b); err != nil {
+			t.Fatal(err)
+		}
+		start := time.Now()
+		offers, rows, found := ReadOffers(&b, testSource)
+		checkLaws(t, testSource, offers, rows, found)
+		if d := time.Since(start); d > 30*time.Second {
+			t.Errorf("%s: it took %v", name, d)
+		} else {
+			t.Logf("%s: %v, %+v", name, d, rows)
+		}
+	}
+}
