@@ -51,7 +51,8 @@ func exitStatus(err error) int {
 		return statusDone
 	case errors.As(err, &told):
 		return told.status
-	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.Is(err, mip.ErrNoSolver):
+	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice),
+		errors.Is(err, mip.ErrNoSolver), errors.Is(err, optimize.ErrTooManyPoints):
 		return statusUsage
 	case errors.As(err, &none):
 		return statusInfeasible

@@ -19,6 +19,7 @@ var mayImport = map[string][]string{
 	"optimize":            {"species", "sourcing", "optimize/core", "optimize/mip"},
 	"cmd/internal/book":   {"species", "sourcing", "optimize", "optimize/core"},
 	"cmd/internal/report": {"species", "sourcing", "optimize", "optimize/core"},
+	"cmd/internal/bench":  {"species", "sourcing", "optimize", "optimize/core", "optimize/mip", "cmd/internal/book"},
 	"cmd/stavewright":     {"species", "sourcing", "optimize", "optimize/core", "optimize/mip", "cmd/internal/book", "cmd/internal/report"},
 }
 
@@ -28,6 +29,7 @@ var cgoFiles = map[string]string{"optimize/mip": "glpk.go"}
 func goList(t *testing.T, format string) []string {
 	t.Helper()
 	c := exec.Command("go", "list", "-f", format, "stavewright/...")
+	c.Env = append(os.Environ(), "CGO_ENABLED=1") // the full build is what is looked at, whatever is tested
 	var stderr bytes.Buffer
 	c.Stderr = &stderr
 	out, err := c.Output()

@@ -49,19 +49,20 @@ func TestProofWords(t *testing.T) {
 		change func(*optimize.FrontResult)
 		want   string
 	}{
-		{"complete", func(*optimize.FrontResult) {}, "Complete and proven (7 solves): all 6 best trade-offs of core mass and EI, told apart in steps of 0.01 g and 0.01 N·m²."},
+		{"complete", func(*optimize.FrontResult) {}, "Complete and proven (by 7 integer programs): all 6 best trade-offs of core mass and EI, told apart in steps of 0.01 g and 0.01 N·m²."},
 		{"one point, one solve, coarse", func(r *optimize.FrontResult) {
 			r.Points, r.Solves, r.Program.Resolution = r.Points[:1], 1, optimize.Resolution{MassG: 1, EINM2: 0.5}
-		}, "Complete and proven (1 solve): the only best trade-off of core mass and EI, told apart in steps of 1 g and 0.5 N·m²."},
+		}, "Complete and proven (by 1 integer program): the only best trade-off of core mass and EI, told apart in steps of 1 g and 0.5 N·m²."},
+		{"by enumeration", func(r *optimize.FrontResult) { r.Method, r.Solves = optimize.Enumeration, 0 }, "Complete and proven (by enumeration): all 6 best trade-offs of core mass and EI, told apart in steps of 0.01 g and 0.01 N·m²."},
 		{"three objectives", func(r *optimize.FrontResult) { r.Objectives = append(r.Objectives, optimize.Cost) },
 			"all 6 best trade-offs of core mass, EI and cost of a core, told apart in steps of 0.01 g, 0.01 N·m² and 0.01 EUR."},
 		{"stopped", func(r *optimize.FrontResult) {
 			r.Complete, r.Why, r.Unsearched = false, "time limit", "EI above 251.30 N·m² was not searched"
-		}, "NOT COMPLETE (time limit, after 7 solves): 6 best trade-offs of core mass and EI found so far; EI above 251.30 N·m² was not searched."},
+		}, "NOT COMPLETE (time limit, by 7 integer programs): 6 best trade-offs of core mass and EI found so far; EI above 251.30 N·m² was not searched."},
 		{"unproven", func(r *optimize.FrontResult) {
 			r.Complete, r.Why, r.Unproven, r.Points = false, "interrupted", true, r.Points[:1]
-		}, "NOT PROVEN (interrupted, after 7 solves): the layout shown keeps the limits; whether it is among the best is open."},
-		{"nothing found", func(r *optimize.FrontResult) { r.Complete, r.Points = false, nil }, "NOT COMPLETE (stopped early, after 7 solves): no layout found yet; there may be some."},
+		}, "NOT PROVEN (interrupted, by 7 integer programs): the layout shown keeps the limits; whether it is among the best is open."},
+		{"nothing found", func(r *optimize.FrontResult) { r.Complete, r.Points = false, nil }, "NOT COMPLETE (stopped early, by 7 integer programs): no layout found yet; there may be some."},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := sampleFront(t)

@@ -162,6 +162,7 @@ type infeasibleJSON struct {
 	Clash       []string         `json:"clash"`
 	Relaxations []relaxationJSON `json:"relaxations"` // each alone helps
 	Together    []relaxationJSON `json:"together"`
+	Undecided   []string         `json:"undecided,omitempty"` // without integer programs nothing can be said about these
 }
 
 type relaxationJSON struct {
@@ -192,7 +193,7 @@ func FrontJSON(w io.Writer, r *optimize.FrontResult) error {
 	}
 	if in := r.Infeasible; in != nil {
 		doc.Infeasible = &infeasibleJSON{Clash: append([]string{}, in.Clash...), Relaxations: relaxationDocs(in.Relaxations),
-			Together: relaxationDocs(in.Together)}
+			Together: relaxationDocs(in.Together), Undecided: in.Undecided}
 	}
 	return writeJSON(w, doc)
 }

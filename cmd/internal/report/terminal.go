@@ -81,6 +81,12 @@ func InfeasibleTerminal(w io.Writer, r *optimize.FrontResult, s Style) error {
 		}
 		t.relaxations("What would help, each alone", in.Relaxations)
 		t.relaxations("What would help, all of these together", in.Together)
+		if len(in.Undecided) > 0 {
+			t.heading(undecidedHead)
+			for _, u := range in.Undecided {
+				t.item("-", clean(u))
+			}
+		}
 	}
 	t.leftOut(r.Program.LeftOut)
 	return t.writeTo(w)

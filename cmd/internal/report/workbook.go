@@ -99,7 +99,8 @@ func (b *workbook) frontSummary(r *optimize.FrontResult, along []chosenPoint) {
 		row = b.paragraph(sheet, row, meaning(p), b.wrapStyle())
 		row = b.list(sheet, row+1, "These limits clash", in.Clash)
 		row = b.list(sheet, row, "What would help, each alone", sentences(in.Relaxations))
-		b.list(sheet, row, "What would help, all of these together", sentences(in.Together))
+		row = b.list(sheet, row, "What would help, all of these together", sentences(in.Together))
+		b.list(sheet, row, undecidedHead, in.Undecided)
 		b.do(b.f.SetColWidth(sheet, "A", "H", 15))
 		return
 	}
