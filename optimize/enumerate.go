@@ -3,6 +3,7 @@ package optimize
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"math"
 	"math/bits"
 	"runtime"
@@ -20,11 +21,22 @@ import (
 
 // How many combinations of options a search may have, before any pruning, to be enumerated. With two objectives hulls prune so
 // well that a core where nothing merges (15 unlike strips, 6 woods: 2e10) takes 10 s, where integer programs take minutes;
-// with three, nothing but the front itself prunes.
+// with three, nothing but the front itself prunes. One objective is one integer program: it takes milliseconds whatever the count.
 const (
+	mostOptionsOne   = 1e6
 	mostOptions      = 5e10
 	mostOptionsThree = 4e9
-	mostInClass      = 400_000 // options of one class and set, held in memory
+)
+
+// What an enumeration may hold in memory; above it, it is out of the question.
+const (
+	mostInClass  = 400_000   // options of one class and set
+	mostHeldMB   = 150       // options of all classes of a set
+	mostPoints   = 100_000   // of a front: with all its figures a point takes some kilobytes
+	heldBudgetMB = 600       // options of all walkers at once: where one needs much, fewer walk
+	mostSets     = 200_000   // of woods
+	optionBytes  = 8 + 2*24  // an option's mass and slices
+	megabyte     = 1_000_000 // bytes
 )
 
 // An enumeration is a form prepared for it.
@@ -45,6 +57,7 @@ type enumeration struct {
 	leaves    []*limit  // decided layout by layout
 	cForm     int       // C at the measuring station, when a limit on strength prunes by it; else −1
 	floor     [][]int64 // then, [class][candidate]: the C that the wood needs there
+	most      int       // points that a front may have
 }
 
 // An enumRow is a form with its bounds.
@@ -64,7 +77,7 @@ type enumClass struct {
 
 // newEnumeration prepares the active limits of a form.
 func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s *scatterForm) *enumeration {
-	e := &enumeration{f: f, objs: objs, scatter: s, massRow: openHigh, varForm: -1, cForm: -1, mostWoods: len(f.p.Candidates)}
+	e := &enumeration{f: f, objs: objs, scatter: s, massRow: openHigh, varForm: -1, cForm: -1, mostWoods: len(f.p.Candidates), most: mostPoints}
 	var coefs [][]int64
 	byForm := map[string]int{}
 	row := func(l *limit) {
@@ -188,20 +201,23 @@ func (e *enumeration) classify(active func(*limit) bool, coefs [][]int64) {
 				}
 				c.prefix[ci] = p
 			}
-			// Greedy (the lightest wood on the heaviest strips) is exact where swapping neighbours never helps.
-			c.monge = true
-			for k := 1; k < len(c.units) && c.monge; k++ {
-				for j := 1; j < len(c.density); j++ {
-					big, small, light, dense := c.units[k-1], c.units[k], c.density[j-1], c.density[j]
-					if massOf(big, light)+massOf(small, dense) > massOf(big, dense)+massOf(small, light) {
-						c.monge = false
-						break
-					}
-				}
-			}
+			c.monge = c.isMonge()
 		}
 		e.classes = append(e.classes, c)
 	}
+}
+
+// isMonge reports whether greedy (the lightest wood on the heaviest strips) is exact: swapping neighbours never helps.
+func (c *enumClass) isMonge() bool {
+	for u := 1; u < len(c.units); u++ {
+		for j := 1; j < len(c.density); j++ {
+			light, dense := c.density[j-1], c.density[j]
+			if c.unit(u-1, light)+c.unit(u, dense) > c.unit(u-1, dense)+c.unit(u, light) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // banned reports whether an active hardness limit keeps a wood from a position.
@@ -244,11 +260,11 @@ func (e *enumeration) sets() []uint64 {
 }
 
 // options is how many combinations of options there are over all sets: known beforehand, and what decides between the
-// methods. +Inf where enumeration is out of the question.
-func (e *enumeration) options() float64 {
+// methods. +Inf where enumeration is out of the question. held is the memory for the options of the largest set, MB.
+func (e *enumeration) options() (all, held float64) {
 	n := len(e.f.p.Candidates)
 	if n > 63 || len(e.classes) > 64 {
-		return math.Inf(1)
+		return math.Inf(1), 0
 	}
 	var sets float64 = 1
 	if e.usesSets() {
@@ -256,13 +272,12 @@ func (e *enumeration) options() float64 {
 		for k := 1; k <= e.mostWoods; k++ {
 			sets += choose(n, k)
 		}
-		if sets > 200_000 {
-			return math.Inf(1)
+		if sets > mostSets {
+			return math.Inf(1), 0
 		}
 	}
-	var all float64
 	for _, set := range e.sets() {
-		product := 1.0
+		product, listed := 1.0, 0.0
 		for _, c := range e.classes {
 			woods := 0
 			for _, ci := range c.density {
@@ -275,13 +290,18 @@ func (e *enumeration) options() float64 {
 				k = 0
 			}
 			if k > mostInClass || !c.monge && k > mostInClass/10 {
-				return math.Inf(1)
+				return math.Inf(1), 0
 			}
 			product *= k
+			listed += k
 		}
 		all += product
+		held = max(held, listed*float64(optionBytes+8*e.forms+bits.OnesCount64(set))/megabyte)
 	}
-	return all
+	if held > mostHeldMB {
+		return math.Inf(1), held
+	}
+	return all, held
 }
 
 func choose(n, k int) float64 {
@@ -307,6 +327,9 @@ func (a *leaf) order(b *leaf) int {
 
 func (e *enumeration) name() Method { return Enumeration }
 
+// ErrTooManyPoints says that a front is larger than an enumeration may hold, and that no integer programs can take its place.
+var ErrTooManyPoints = fmt.Errorf("the front has more than %d points; tighten the limits, or leave an objective out", mostPoints)
+
 // front implements [method].
 func (e *enumeration) front(ctx context.Context, progress func(Progress)) (found, error) {
 	var each func(done, sets, points int)
@@ -315,10 +338,13 @@ func (e *enumeration) front(ctx context.Context, progress func(Progress)) (found
 		each = func(done, sets, points int) {
 			mu.Lock()
 			defer mu.Unlock()
-			progress(Progress{Points: points, SetsDone: done, Sets: sets})
+			progress(Progress{Points: points, SetsDone: done, Sets: sets, Share: share(float64(done), float64(sets))})
 		}
 	}
-	points, complete := e.search(ctx, each)
+	points, complete, err := e.search(ctx, each)
+	if err != nil {
+		return found{}, err
+	}
 	if complete || len(points) == 0 {
 		return found{points: points, complete: complete}, nil
 	}
@@ -327,26 +353,27 @@ func (e *enumeration) front(ctx context.Context, progress func(Progress)) (found
 
 // search goes through every set. When ctx ends first, what is found is a set of layouts within the limits, no more, and
 // complete is false.
-func (e *enumeration) search(ctx context.Context, each func(done, sets, points int)) (points []solution, complete bool) {
+func (e *enumeration) search(ctx context.Context, each func(done, sets, points int)) (points []solution, complete bool, err error) {
 	for _, c := range e.classes {
 		if len(c.density) == 0 {
-			return nil, true // a class that no wood may fill
+			return nil, true, nil // a class that no wood may fill
 		}
 	}
 	sets := e.sets()
-	a := e.newArchive()
+	_, held := e.options()
 	var next atomic.Int64
 	var stopped atomic.Bool
+	a := e.newArchive(&stopped)
 	defer context.AfterFunc(ctx, func() { stopped.Store(true) })()
-	if ctx.Err() != nil {
-		stopped.Store(true)
-	}
 	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(sets)) {
+	for range min(runtime.GOMAXPROCS(0), len(sets), max(1, int(heldBudgetMB/max(held, 1)))) {
 		wg.Go(func() {
 			w := e.newWalker(a, &stopped)
 			for {
 				i := int(next.Add(1)) - 1
+				if ctx.Err() != nil {
+					stopped.Store(true)
+				}
 				if i >= len(sets) || stopped.Load() {
 					return
 				}
@@ -358,28 +385,46 @@ func (e *enumeration) search(ctx context.Context, each func(done, sets, points i
 		})
 	}
 	wg.Wait()
-	w := e.newWalker(a, &stopped)
-	for _, l := range a.sorted() {
-		points = append(points, solution{values: l.steps, n: w.counts(&l, sets[l.set])})
+	leaves := a.sorted()
+	if a.full || len(leaves) > e.most {
+		return nil, false, ErrTooManyPoints
 	}
-	return points, !stopped.Load()
+	bySet := make([]int, len(leaves)) // a set's options are listed once for all its leaves
+	for i := range leaves {
+		bySet[i] = i
+	}
+	slices.SortStableFunc(bySet, func(i, j int) int { return cmp.Compare(leaves[i].set, leaves[j].set) })
+	points = make([]solution, len(leaves))
+	w := e.newWalker(a, &stopped)
+	w.set = -1
+	for _, i := range bySet {
+		l := &leaves[i]
+		if w.set != l.set {
+			w.set = l.set
+			w.prepare(sets[l.set])
+			w.list()
+		}
+		points[i] = solution{values: l.steps, n: w.counts(l)}
+	}
+	return points, !stopped.Load(), nil
 }
 
 // An archive holds what is nondominated so far, for all walkers. Its table answers fast, and to the safe side, whether a
 // fine vector is dominated: table[b][c] is a first objective from which on everything whose second and third objective lie in
 // bucket b and c, or above, is dominated. Walkers read it without a lock; its entries only ever fall.
 type archive struct {
-	e        *enumeration
-	mu       sync.Mutex
-	leaves   []leaf
-	dirty    int // leaves added since the last filter
-	low      [2]int64
-	width    [2]int64 // of a bucket
-	buckets  [2]int
-	table    []atomic.Int64
-	coarse   []atomic.Int64 // over few buckets of the second objective, for branches
-	cWidth   int64
-	accepted int
+	e       *enumeration
+	mu      sync.Mutex
+	leaves  []leaf
+	dirty   int // leaves added since the last filter
+	low     [2]int64
+	width   [2]int64 // of a bucket
+	buckets [2]int
+	table   []atomic.Int64
+	coarse  []atomic.Int64 // over few buckets of the second objective, for branches
+	cWidth  int64
+	full    bool         // more points than may be held
+	stopped *atomic.Bool // stops every walker
 }
 
 const (
@@ -388,8 +433,8 @@ const (
 	coarseBuckets = 256
 )
 
-func (e *enumeration) newArchive() *archive {
-	a := &archive{e: e, buckets: [2]int{1, 1}, width: [2]int64{1, 1}}
+func (e *enumeration) newArchive(stopped *atomic.Bool) *archive {
+	a := &archive{e: e, stopped: stopped, buckets: [2]int{1, 1}, width: [2]int64{1, 1}}
 	for k := range min(len(e.objs)-1, 2) {
 		low, high := e.objectiveRange(k + 1)
 		a.buckets[k] = fineBuckets
@@ -449,6 +494,10 @@ func (a *archive) add(fine []int64, set int, choice []int32) {
 	a.enter(&l)
 	if a.dirty > 2000+len(a.leaves)/2 {
 		a.filter()
+		if len(a.leaves) > a.e.most {
+			a.full = true
+			a.stopped.Store(true)
+		}
 	}
 }
 
@@ -766,12 +815,23 @@ func (c *enumClass) unit(u, ci int) int64 { return c.prefix[ci][u+1] - c.prefix[
 
 // assign gives each option its least mass by dynamic programming over the units, where greedy may miss it.
 func (c *enumClass) assign(woods []int, options []option) {
-	best := map[string]int64{string(make([]byte, len(woods))): 0}
+	most := slices.Repeat([]byte{math.MaxUint8}, len(woods))
+	best := c.lightest(woods, most)
+	all := best[len(c.units)]
+	for i := range options {
+		options[i].mass = all[string(options[i].counts)]
+	}
+}
+
+// lightest is, for every number k of units, the least mass of the first k by how many of them are in each wood, none
+// of it more often than most says.
+func (c *enumClass) lightest(woods []int, most []byte) []map[string]int64 {
+	out := []map[string]int64{{string(make([]byte, len(woods))): 0}}
 	for u := range c.units {
-		next := make(map[string]int64, len(best)*2)
-		for key, m := range best {
+		next := make(map[string]int64, 2*len(out[u]))
+		for key, m := range out[u] {
 			for k, ci := range woods {
-				if c.coef[ci] == nil {
+				if c.coef[ci] == nil || key[k] == most[k] {
 					continue
 				}
 				b := []byte(key)
@@ -782,11 +842,9 @@ func (c *enumClass) assign(woods []int, options []option) {
 				}
 			}
 		}
-		best = next
+		out = append(out, next)
 	}
-	for i := range options {
-		options[i].mass = best[string(options[i].counts)]
-	}
+	return out
 }
 
 // edges appends the edges of the lower convex hull of a class's options, an objective's form against mass, and returns its
@@ -1034,12 +1092,8 @@ func (w *walker) keepsLeaves() bool {
 	return true
 }
 
-// counts rebuilds the counts of a leaf.
-func (w *walker) counts(l *leaf, set uint64) []int64 {
-	w.prepare(set)
-	w.list()
-	return w.chosen(l.choice)
-}
+// counts rebuilds the counts of a leaf of the set whose options are listed.
+func (w *walker) counts(l *leaf) []int64 { return w.chosen(l.choice) }
 
 // chosen is the counts of an option a class, of the set in hand.
 func (w *walker) chosen(choice []int32) []int64 {
@@ -1069,20 +1123,18 @@ func (c *enumClass) spread(woods []int, o option) []int {
 		}
 		return out
 	}
-	// Back through the units: the wood whose removal leaves the least mass for the rest.
+	// Back through the units: the first wood whose removal leaves the least mass of the rest.
 	out := make([]int, len(c.units))
+	best := c.lightest(woods, o.counts)
 	mass := o.mass
 	for u := len(c.units) - 1; u >= 0; u-- {
-		head := enumClass{units: c.units[:u], coef: c.coef, prefix: c.prefix, density: c.density}
 		for k, ci := range woods {
-			if left[k] == 0 {
+			if left[k] == 0 || c.coef[ci] == nil {
 				continue
 			}
 			left[k]--
-			rest := []option{{counts: left}}
-			head.assign(woods, rest)
-			if rest[0].mass+c.unit(u, ci) == mass {
-				out[u], mass = ci, rest[0].mass
+			if rest, ok := best[u][string(left)]; ok && rest+c.unit(u, ci) == mass {
+				out[u], mass = ci, rest
 				break
 			}
 			left[k]++

@@ -1,11 +1,13 @@
 package optimize
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"stavewright/optimize/mip"
 )
@@ -16,6 +18,8 @@ type Options struct {
 	Progress   func(Progress) // called after each point or set of woods, from one goroutine at a time; may be nil
 	Method     Method         // empty: chosen by how many options there are
 	solver     solver         // nil: GLPK
+	stretches  int            // of EI that integer programs are swept in; 0: chosen by how many options there are
+	most       int            // points that an enumeration may hold; 0: mostPoints
 }
 
 // A Method is an exact way to a front. Both give the same points; where several layouts are equal in every objective, each
@@ -32,8 +36,10 @@ const (
 type Progress struct {
 	Points, Solves  int
 	EINM2           float64 // of the newest point
-	LowNM2, HighNM2 float64 // where EI starts, and a proven bound on where it ends; equal when not known
+	LowNM2, HighNM2 float64 // where EI starts and ends; both 0 when not known
 	SetsDone, Sets  int     // of an enumeration: sets of woods gone through
+	Stretches       int     // of EI, swept side by side; 0 or 1: EINM2 goes from LowNM2 to HighNM2
+	Share           float64 // of the way that is done, 0 to 1; 0 when not known
 }
 
 func (o Options) engine() solver {
@@ -65,25 +71,23 @@ func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.Method = m.name()
 	got, err := m.front(ctx, o.Progress)
+	if errors.Is(err, ErrTooManyPoints) && o.Method == "" && (mip.Available || o.solver != nil) {
+		// Integer programs give the points one by one, and what there is of them when the user has seen enough.
+		o.Method = IntegerProgram
+		if m, err = f.method(o, r.Objectives); err == nil {
+			got, err = m.front(ctx, o.Progress)
+		}
+	}
 	if err != nil {
 		return nil, err
 	}
+	r.Method = m.name()
 	r.Solves = got.solves
 	r.Complete = got.complete
 	if !got.complete {
 		r.Why = why(ctx)
-		r.Unsearched = "the layouts not searched may hold further points"
-		if len(r.Objectives) == 2 && r.Method == IntegerProgram {
-			switch {
-			case got.last != nil:
-				r.Unsearched = fmt.Sprintf("EI from %s N·m² up was not searched", fixed(inUnits(f.measure.eiStep(dot(f.measure.coef, got.last.n)), f.res.EINM2), f.res.EINM2))
-			case len(got.points) > 0:
-				last := got.points[len(got.points)-1]
-				r.Unsearched = fmt.Sprintf("EI above %s N·m² was not searched", fixed(inUnits(f.measure.eiStep(dot(f.measure.coef, last.n)), f.res.EINM2), f.res.EINM2))
-			}
-		}
+		r.Unsearched = f.unsearched(got.gaps)
 	}
 	points := got.points
 	if len(points) == 0 && got.last != nil {
@@ -127,23 +131,92 @@ func (f *form) method(o Options, objectives []Objective) (method, error) {
 		objs = append(objs, of)
 	}
 	e := f.newEnumeration(everyLimit, objs, f.newScatter())
-	if o.enumerates(e) {
+	e.most = cmp.Or(o.most, mostPoints)
+	enumerates, err := o.enumerates(e)
+	if err != nil {
+		return nil, err
+	}
+	if enumerates {
 		return e, nil
 	}
-	return f.newFormProblem(everyLimit, objs, o.engine()), nil
+	q := f.newFormProblem(everyLimit, objs, o.engine())
+	q.stretches = o.stretches
+	if options, _ := e.options(); q.stretches == 0 && options > hardOptions {
+		q.stretches = hardStretches
+	}
+	return q, nil
 }
 
-// enumerates reports whether a search by these options is to be an enumeration.
-func (o Options) enumerates(e *enumeration) bool {
-	switch {
-	case o.Method == Enumeration || o.Method == "" && o.solver == nil && !mip.Available:
-		return !math.IsInf(e.options(), 1)
-	case o.Method == IntegerProgram || o.solver != nil:
-		return false
-	case len(e.objs) > 2:
-		return e.options() <= mostOptionsThree
+// A core with so many options is hard on integer programs as well, and worth the one more solve that a stretch of EI costs. How
+// many stretches there are must not depend on the machine: what they find first decides which of equal layouts stands for a point.
+const (
+	hardOptions   = 1e9
+	hardStretches = 8
+)
+
+// enumerates reports whether a search by these options is to be an enumeration. It is an error when it would have to be, and cannot.
+func (o Options) enumerates(e *enumeration) (bool, error) {
+	solves := mip.Available || o.solver != nil
+	if o.Method == IntegerProgram || o.solver != nil {
+		if !solves {
+			return false, &NeedsSolverError{}
+		}
+		return false, nil
 	}
-	return e.options() <= mostOptions
+	options, _ := e.options()
+	switch {
+	case o.Method == Enumeration || !solves:
+		if math.IsInf(options, 1) {
+			return false, &NeedsSolverError{TooMany: true}
+		}
+		return true, nil
+	case len(e.objs) == 1:
+		return options <= mostOptionsOne, nil
+	case len(e.objs) > 2:
+		return options <= mostOptionsThree, nil
+	}
+	return options <= mostOptions, nil
+}
+
+// A NeedsSolverError says that a search cannot be an enumeration, and must be one by integer programs. It wraps
+// [mip.ErrNoSolver].
+type NeedsSolverError struct {
+	TooMany bool // too many options to enumerate; else integer programs were asked for
+}
+
+func (e *NeedsSolverError) Error() string {
+	ways := "use the full build, with cgo and GLPK, or export the program as MPS for another solver"
+	switch {
+	case !e.TooMany:
+		return "this build has no GLPK to solve integer programs by; " + ways
+	case mip.Available:
+		return "there are too many ways to combine the strips for an enumeration; let integer programs search"
+	}
+	return "there are too many ways to combine the strips for an enumeration, and this build has no GLPK to solve integer programs by; " + ways
+}
+
+func (e *NeedsSolverError) Unwrap() error { return mip.ErrNoSolver }
+
+// unsearched says in words what a stopped search left out.
+func (f *form) unsearched(gaps []gap) string {
+	if len(gaps) == 0 {
+		return "the layouts not searched may hold further points"
+	}
+	ei := func(v int64) string { return fixed(inUnits(float64(-v), f.res.EINM2), f.res.EINM2) }
+	var words []string
+	for _, g := range gaps {
+		switch {
+		case g.from == openHigh && g.to == openLow:
+			return "nothing of the front has been searched"
+		case g.from == openHigh:
+			words = append(words, fmt.Sprintf("below %s N·m²", ei(g.to)))
+		case g.to == openLow:
+			words = append(words, fmt.Sprintf("from %s N·m² up", ei(g.from)))
+		default:
+			words = append(words, fmt.Sprintf("from %s to %s N·m²", ei(g.from), ei(g.to+1)))
+		}
+	}
+	return "EI " + strings.Join(words, ", ") + " was not searched"
 }
 
 // why says in a word what ended a search.
@@ -156,7 +229,8 @@ func why(ctx context.Context) string {
 
 // An objectiveForm is one objective of a form, minimised.
 type objectiveForm struct {
-	row    string // shared with a limit on the same form
+	form   Objective // empty: another form, of a relaxation
+	row    string    // shared with a limit on the same form
 	coef   []int64
 	sign   int64 // of coef in the objective: −1 maximises
 	mass   bool
@@ -168,16 +242,16 @@ type objectiveForm struct {
 func (f *form) objective(o Objective) (objectiveForm, error) {
 	switch o {
 	case Mass:
-		return objectiveForm{row: "core mass", coef: f.mass, sign: 1, mass: true, offset: f.glue, step: f.massStep, end: f.massStepEnd}, nil
+		return objectiveForm{form: Mass, row: "core mass", coef: f.mass, sign: 1, mass: true, offset: f.glue, step: f.massStep, end: f.massStepEnd}, nil
 	case EI:
-		return objectiveForm{row: fmt.Sprintf("EI at %s mm", number(f.p.Board.MeasureAtMM)), coef: f.measure.coef, sign: -1,
+		return objectiveForm{form: EI, row: fmt.Sprintf("EI at %s mm", number(f.p.Board.MeasureAtMM)), coef: f.measure.coef, sign: -1,
 			step: func(fine int64) int64 { return -int64(f.measure.eiStep(-fine)) },
 			end:  func(step int64) int64 { return -f.eiLeastC(-step) }}, nil
 	case Cost:
 		if !f.priced {
 			return objectiveForm{}, &NoPricesError{}
 		}
-		return objectiveForm{row: "cost", coef: f.cost, sign: 1, step: f.costStep, end: f.costStepEnd}, nil
+		return objectiveForm{form: Cost, row: "cost", coef: f.cost, sign: 1, step: f.costStep, end: f.costStepEnd}, nil
 	}
 	return objectiveForm{}, fmt.Errorf("there is no objective %q", o)
 }
@@ -204,6 +278,10 @@ type formProblem struct {
 	active  func(*limit) bool
 	cuts    []*limit // of limits on least flex
 	cutOff  []int64  // the counts last held against the limits decided layout by layout
+
+	stretches int     // of EI, swept side by side; 0 or 1: one sweep
+	mostEI    float64 // the greatest EI within the limits, N·m², once known
+	known     []solution
 }
 
 func everyLimit(*limit) bool { return true }
@@ -227,29 +305,43 @@ func (q *formProblem) name() Method { return IntegerProgram }
 
 // front implements [method].
 func (q *formProblem) front(ctx context.Context, progress func(Progress)) (found, error) {
-	var each func(found)
-	if progress != nil {
-		var low, high float64
-		if len(q.objs) == 2 { // a search for three does not go along EI
-			low, high = q.eiRange(ctx)
-		}
-		each = func(now found) {
-			newest := now.last
-			if newest == nil {
-				newest = &now.points[len(now.points)-1]
-			}
-			m := q.f.measure
-			progress(Progress{Points: len(now.points) + 1, Solves: q.solves, LowNM2: low, HighNM2: high,
-				EINM2: inUnits(m.eiStep(dot(m.coef, newest.n)), q.f.res.EINM2)})
-		}
+	if progress == nil {
+		progress = func(Progress) {}
 	}
-	search := sweep
-	if len(q.objs) > 2 {
-		search = boxes
+	if len(q.objs) > 2 { // a search for three does not go along EI
+		got, err := boxes(ctx, q, func(now found) {
+			progress(Progress{Points: len(now.points), Solves: q.solves, EINM2: q.ei(&now.points[len(now.points)-1])})
+		})
+		got.solves = q.solves
+		return got, err
 	}
-	got, err := search(ctx, q, each)
+	if q.stretches > 1 {
+		return q.side(ctx, progress)
+	}
+	var low float64
+	got, err := sweep(ctx, q, func(now found) {
+		at := q.ei(now.last)
+		if low == 0 {
+			low = at
+		}
+		progress(Progress{Points: len(now.points) + 1, Solves: q.solves, EINM2: at, LowNM2: low, HighNM2: q.mostEI, Share: share(at-low, q.mostEI-low)})
+	})
 	got.solves = q.solves
 	return got, err
+}
+
+// share is a part of a whole, 0 when there is none.
+func share(part, whole float64) float64 {
+	if !(whole > 0) {
+		return 0
+	}
+	return min(1, max(0, part/whole))
+}
+
+// ei is EI of a solution, N·m².
+func (q *formProblem) ei(s *solution) float64 {
+	m := q.f.measure
+	return inUnits(m.eiStep(dot(m.coef, s.n)), q.f.res.EINM2)
 }
 
 // build makes the model anew: at the start, and when the scatter limit has been refined.
@@ -276,9 +368,11 @@ func (q *formProblem) step(objective int, fine float64) int64 {
 	if math.IsInf(fine, -1) {
 		return math.MinInt64
 	}
-	// The proven bound is a float near an integer or above one; a hundredth of a unit is far outside its noise.
-	return q.objs[objective].step(int64(math.Ceil(fine - 0.01)))
+	return q.objs[objective].step(int64(math.Ceil(fine - boundNoise)))
 }
+
+// boundNoise is far outside the noise of a proven bound on an integer, which is a float near an integer or above one.
+const boundNoise = 0.01
 
 // prepare writes weights and bounds into the model.
 func (q *formProblem) prepare(weights, upper []int64) {
@@ -320,15 +414,76 @@ func (q *formProblem) crossed() bool {
 
 // least implements [problem].
 func (q *formProblem) least(ctx context.Context, weights, upper []int64) (answer, error) {
+	return q.solve(ctx, weights, upper, mip.Options{})
+}
+
+// best implements [problem]. It may stop once bound and solution are of one step. No cuts: Gomory's close the last of the gap to the
+// greatest EI several times faster, but with the scatter limit's continuous columns they have been seen to cut off every
+// layout there was (GLPK 5.0).
+func (q *formProblem) best(ctx context.Context, objective int) (answer, error) {
+	o := q.objs[objective]
+	weights, upper := make([]int64, len(q.objs)), make([]int64, len(q.objs))
+	for i := range upper {
+		upper[i] = openHigh
+	}
+	weights[objective] = 1
+	var a answer
+	var err error
+	for _, gap := range []float64{q.stepGap(o), 0} {
+		if a, err = q.solve(ctx, weights, upper, mip.Options{RelativeGap: gap}); err != nil {
+			return a, err
+		}
+		if a.status == mip.Feasible && q.step(objective, a.bound) >= a.values[objective] {
+			a.status = mip.Optimal
+		}
+		if a.status != mip.Feasible || ctx.Err() != nil {
+			break
+		}
+	}
+	if a.status == mip.Optimal {
+		q.known = append(q.known, a.solution)
+		if o.form == EI {
+			q.mostEI = q.ei(&a.solution)
+		}
+	}
+	return a, nil
+}
+
+// refutes reports whether a known layout keeps the bounds, so that they cannot be infeasible.
+func (q *formProblem) refutes(upper []int64) bool {
+	return slices.ContainsFunc(q.known, func(s solution) bool { return within(s.values, upper) })
+}
+
+// stepGap is a gap, relative to the greatest value of an objective, that is a quarter of one of its steps.
+func (q *formProblem) stepGap(o objectiveForm) float64 {
+	low, high := q.f.rangeOf(o.coef)
+	low, high = o.sign*low+o.offset, o.sign*high+o.offset
+	least := min(low, high) // the objective is minimised
+	k := o.step(least)
+	return float64(o.end(k)-o.end(k-1)) / 4 / max(1, math.Abs(float64(low)), math.Abs(float64(high)))
+}
+
+// solve minimises the weighted sum within the bounds and every limit.
+func (q *formProblem) solve(ctx context.Context, weights, upper []int64, how mip.Options) (answer, error) {
 	for {
 		q.prepare(weights, upper)
 		if q.crossed() {
 			return answer{status: mip.Infeasible}, nil
 		}
-		r, err := q.engine.Solve(ctx, q.c.m, mip.Options{Basis: q.basis})
+		how.Basis = q.basis
+		r, err := q.engine.Solve(ctx, q.c.m, how)
 		q.solves++
 		if err != nil {
 			return answer{}, err
+		}
+		if r.Status == mip.Infeasible && q.refutes(upper) {
+			if r, err = q.engine.Solve(ctx, q.c.m, mip.Options{Presolve: true}); err != nil {
+				return answer{}, err
+			}
+			q.solves++
+			if r.Status == mip.Infeasible {
+				return answer{}, fmt.Errorf("%w: it finds no layout where one is known", errRound)
+			}
 		}
 		if r.Basis != nil {
 			q.basis = r.Basis
@@ -369,6 +524,9 @@ func (q *formProblem) least(ctx context.Context, weights, upper []int64) (answer
 			q.build()
 			continue
 		}
+		if r.Status == mip.Feasible && math.Ceil(r.Bound-boundNoise) >= float64(q.sum(weights, n)) {
+			r.Status = mip.Optimal // the gap that is left holds no integer
+		}
 		return answer{status: r.Status, solution: solution{n: n, values: q.values(n)}, bound: r.Bound}, nil
 	}
 }
@@ -394,6 +552,16 @@ func (q *formProblem) cut(n []int64) (again bool, err error) {
 	return again, nil
 }
 
+// sum is the weighted sum of the objectives of counts, fine.
+func (q *formProblem) sum(weights, n []int64) (v int64) {
+	for i, o := range q.objs {
+		if weights[i] != 0 {
+			v += weights[i] * (o.sign*dot(o.coef, n) + o.offset)
+		}
+	}
+	return v
+}
+
 // values are the objectives of counts, in steps.
 func (q *formProblem) values(n []int64) []int64 {
 	v := make([]int64, len(q.objs))
@@ -401,25 +569,4 @@ func (q *formProblem) values(n []int64) []int64 {
 		v[i] = o.step(o.sign*dot(o.coef, n) + o.offset)
 	}
 	return v
-}
-
-// eiRange encloses EI over all layouts by two linear relaxations; equal values when they cannot be had.
-func (q *formProblem) eiRange(ctx context.Context) (low, high float64) {
-	var out [2]float64
-	for i, sign := range []float64{1, -1} {
-		open := make([]int64, len(q.objs))
-		for j := range open {
-			open[j] = openHigh
-		}
-		q.prepare(make([]int64, len(q.objs)), open)
-		for _, t := range q.c.terms(q.f.measure.coef, false) {
-			q.c.m.Columns[t.Column].Objective = sign * t.Coefficient
-		}
-		r, err := q.engine.Solve(ctx, q.c.m, mip.Options{RelaxIntegers: true})
-		if err != nil || r.Status != mip.Optimal {
-			return 0, 0
-		}
-		out[i] = q.f.measure.eiStep(int64(math.Round(sign*r.Objective))) * q.f.res.EINM2
-	}
-	return out[0], out[1]
 }

@@ -82,6 +82,15 @@ func (p *plainProblem) objectives() int { return len(p.c.Objectives) }
 
 func (p *plainProblem) step(_ int, fine float64) int64 { return int64(math.Ceil(fine - 0.01)) }
 
+func (p *plainProblem) best(ctx context.Context, objective int) (answer, error) {
+	weights, upper := make([]int64, p.objectives()), make([]int64, p.objectives())
+	for i := range upper {
+		upper[i] = openHigh
+	}
+	weights[objective] = 1
+	return p.least(ctx, weights, upper)
+}
+
 func (p *plainProblem) least(ctx context.Context, weights, upper []int64) (answer, error) {
 	for v := range p.m.Columns {
 		p.m.Columns[v].Objective = 0
@@ -156,6 +165,7 @@ func (c *counted) Solve(ctx context.Context, m *mip.Model, o mip.Options) (mip.R
 // TestPublishedFronts runs the same searches as a core's front over published cases with complete answers; two objectives also
 // go through the search for three. Sources stand in the files.
 func TestPublishedFronts(t *testing.T) {
+	needsIntegerPrograms(t)
 	for _, c := range publishedCases(t) {
 		methods := map[string]func(context.Context, problem, func(found)) (found, error){"boxes": boxes}
 		if len(c.Objectives) == 2 {

@@ -2,6 +2,7 @@ package optimize
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -52,6 +53,10 @@ func (f *form) explain(ctx context.Context, how Options) (*Infeasible, error) {
 	}
 	for _, l := range core {
 		r, err := f.relax(ctx, how, l, func(o *limit) bool { return o != l })
+		if errors.Is(err, mip.ErrNoSolver) {
+			out.Undecided = append(out.Undecided, l.named())
+			continue
+		}
 		if err != nil {
 			return out, stopIsFine(ctx, err)
 		}
@@ -59,10 +64,15 @@ func (f *form) explain(ctx context.Context, how Options) (*Infeasible, error) {
 			out.Relaxations = append(out.Relaxations, *r)
 		}
 	}
-	if len(out.Relaxations) > 0 || len(core) == 0 {
+	if len(out.Relaxations) > 0 || len(core) == 0 || len(out.Undecided) > 0 {
 		return out, nil
 	}
-	out.Together, err = f.relaxTogether(ctx, how, core)
+	if out.Together, err = f.relaxTogether(ctx, how, core); errors.Is(err, mip.ErrNoSolver) {
+		for _, l := range core {
+			out.Undecided = append(out.Undecided, l.named())
+		}
+		return out, nil
+	}
 	return out, stopIsFine(ctx, err)
 }
 
@@ -94,7 +104,8 @@ func (l *limit) asks() string {
 	return s + ", " + l.where
 }
 
-// clash returns a smallest set of the active limits that no layout keeps; nil when a layout keeps them all.
+// clash returns a smallest set of the active limits that no layout keeps; nil when a layout keeps them all. A build without integer programs
+// may be unable to say whether a limit can be left out; then it stays in the set.
 func (f *form) clash(ctx context.Context, how Options, active func(*limit) bool) ([]*limit, error) {
 	var set []*limit
 	for _, l := range f.limits {
@@ -108,10 +119,11 @@ func (f *form) clash(ctx context.Context, how Options, active func(*limit) bool)
 	for i := 0; i < len(set); {
 		rest := slices.Delete(slices.Clone(set), i, i+1)
 		ok, err := f.feasible(ctx, how, in(rest))
-		if err != nil {
+		unknown := errors.Is(err, mip.ErrNoSolver)
+		if err != nil && !unknown {
 			return nil, err
 		}
-		if ok {
+		if ok || unknown {
 			i++
 		} else {
 			set = rest
@@ -140,10 +152,17 @@ func (f *form) best(ctx context.Context, how Options, active func(*limit) bool, 
 			sc.limitPct = l.asked
 		}
 	}
-	if e := f.newEnumeration(active, []objectiveForm{o}, sc); how.enumerates(e) {
+	e := f.newEnumeration(active, []objectiveForm{o}, sc)
+	enumerates, err := how.enumerates(e)
+	if err != nil {
+		return 0, false, err
+	}
+	if enumerates {
 		e.any = !slices.ContainsFunc(o.coef, func(k int64) bool { return k != 0 })
-		points, complete := e.search(ctx, nil)
+		points, complete, err := e.search(ctx, nil)
 		switch {
+		case err != nil:
+			return 0, false, err
 		case len(points) > 0 && (complete || e.any):
 			return o.sign*dot(o.coef, points[0].n) + o.offset, true, nil
 		case complete:

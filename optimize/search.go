@@ -26,6 +26,8 @@ type problem interface {
 	objectives() int
 	// least minimises the weighted sum of fine objectives with objective i at most upper[i] steps (openHigh: no bound).
 	least(ctx context.Context, weights, upper []int64) (answer, error)
+	// best finds the best step that an objective can reach by itself: a solution of that step, proven where optimal.
+	best(ctx context.Context, objective int) (answer, error)
 	// step is the step that a proven bound on the fine value of one objective amounts to.
 	step(objective int, fine float64) int64
 }
@@ -36,15 +38,50 @@ type found struct {
 	complete bool
 	solves   int
 	last     *solution // of a search stopped early: found, but not proven nondominated
+	gaps     []gap     // of a sweep stopped early: what was not searched
 }
 
+// A gap is a range of the second objective: at most from (openHigh: from its worst value on), above to (openLow: to its best).
+type gap struct{ from, to int64 }
+
 // sweep finds the complete front of two objectives by one solve a point: least first objective with the second better than
-// the last point's, until nothing is left. A point is dropped when the next one is as good in the first objective
-// (filtered epsilon-constraint method; Chankong and Haimes 1983, from memory). A stopped sweep returns a part of the
+// the last point's, until the second is the best there is. A point is dropped when the next one is as good in the first
+// objective (filtered epsilon-constraint method; Chankong and Haimes 1983, from memory). A stopped sweep returns a part of the
 // complete front.
+//
+// The best second objective comes first. To sweep on until nothing is left takes as many solves, but the last one, a range of the
+// second objective too narrow for any layout, can take GLPK longer than all the others together: minutes instead of a second.
 func sweep(ctx context.Context, p problem, each func(found)) (found, error) {
+	end, err := p.best(ctx, 1)
+	if err != nil || end.status != mip.Optimal {
+		return end.only(), err
+	}
+	f, err := stretch(ctx, p, gap{openHigh, openLow}, end.values[1], each)
+	f.solves++
+	if f.last == nil && len(f.points) == 0 && !f.complete {
+		f.last = &end.solution
+	}
+	return f, err
+}
+
+// only is what a search has found whose first solve did not end as hoped.
+func (a answer) only() found {
+	f := found{solves: 1, complete: a.status == mip.Infeasible}
+	if !f.complete {
+		f.gaps = []gap{{openHigh, openLow}}
+	}
+	if a.status == mip.Feasible {
+		f.last = &a.solution
+	}
+	return f
+}
+
+// stretch sweeps the part of a front whose second objective lies in a range. The range's worse end bounds every solve, so that what is
+// nondominated there is so in the whole front. Its better end bounds none: the sweep ends with the first solution beyond it, which
+// (or an equal of which) is also the first of the range that begins there.
+func stretch(ctx context.Context, p problem, within gap, best int64, each func(found)) (found, error) {
 	var f found
-	upper := []int64{openHigh, openHigh}
+	upper := []int64{openHigh, within.from}
 	var open *solution // the last point: proven once the next first objective is known to be worse
 	for {
 		a, err := p.least(ctx, []int64{1, 0}, upper)
@@ -53,7 +90,7 @@ func sweep(ctx context.Context, p problem, each func(found)) (found, error) {
 		}
 		f.solves++
 		switch a.status {
-		case mip.Infeasible:
+		case mip.Infeasible: // not in a whole sweep: best has been reached by then
 			if open != nil {
 				f.points = append(f.points, *open)
 			}
@@ -61,21 +98,31 @@ func sweep(ctx context.Context, p problem, each func(found)) (found, error) {
 			return f, nil
 		case mip.Optimal:
 		default:
+			left := gap{upper[1], within.to}
 			if open != nil {
 				if p.step(0, a.bound) > open.values[0] {
 					f.points = append(f.points, *open)
 				} else {
 					f.last = open
+					left.from = open.values[1]
 				}
 			} else if a.status == mip.Feasible {
 				f.last = &a.solution
 			}
+			f.gaps = []gap{left}
 			return f, nil
 		}
-		if open != nil && a.values[0] > open.values[0] {
+		s := a.solution
+		if open != nil && s.values[0] > open.values[0] {
 			f.points = append(f.points, *open)
 		}
-		s := a.solution
+		if s.values[1] <= max(best, within.to) {
+			if s.values[1] > within.to {
+				f.points = append(f.points, s)
+			}
+			f.complete = true
+			return f, nil
+		}
 		open = &s
 		upper[1] = s.values[1] - 1
 		if each != nil {

@@ -41,8 +41,8 @@ func (a *app) root() *cobra.Command {
 		Use:   "stavewright",
 		Short: "Choose the woods of a laminated board core, and prove the choice best",
 		Long: `stavewright takes a job book (one XLSX workbook: models, stations, layers, positions, limits) and suppliers' price
-sheets, and finds which wood goes at which place across a laminated board core. What it calls best is proven by an
-integer program.
+sheets, and finds which wood goes at which place across a laminated board core. What it calls best is proven, by
+enumeration or by integer programs.
 
 Exit status: 0 done and proven; 2 bad usage or input; 3 nothing feasible; 4 stopped early, best found written;
 1 a fault of the program.`,

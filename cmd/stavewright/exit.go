@@ -54,7 +54,7 @@ func exitStatus(err error) int {
 	case errors.As(err, &told):
 		return told.status
 	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.As(err, &noRef),
-		errors.As(err, &many), errors.Is(err, mip.ErrNoSolver):
+		errors.As(err, &many), errors.Is(err, mip.ErrNoSolver), errors.Is(err, optimize.ErrTooManyPoints):
 		return statusUsage
 	case errors.As(err, &none):
 		return statusInfeasible

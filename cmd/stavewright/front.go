@@ -129,7 +129,7 @@ func (b *bar) show(p optimize.Progress) {
 	if b.w == nil {
 		return
 	}
-	ahead := p.HighNM2 > p.LowNM2 || p.Sets > 0
+	ahead := p.Sets > 0 || p.HighNM2 > 0 // else there is only a count
 	if b.b == nil {
 		steps := barSteps
 		if !ahead {
@@ -139,19 +139,19 @@ func (b *bar) show(p optimize.Progress) {
 			progressbar.OptionClearOnFinish(), progressbar.OptionSetPredictTime(false), progressbar.OptionSetElapsedTime(true))
 	}
 	// Errors here would only be about drawing.
-	if !ahead {
+	switch {
+	case p.Sets > 0:
+		b.b.Describe(fmt.Sprintf("%d points so far, %d of %d sets of woods", p.Points, p.SetsDone, p.Sets))
+	case p.Stretches > 1:
+		b.b.Describe(fmt.Sprintf("%d points, EI %.2f to %.2f N·m² in %d stretches", p.Points, p.LowNM2, p.HighNM2, p.Stretches))
+	case ahead:
+		b.b.Describe(fmt.Sprintf("%d points, EI %.2f of %.2f N·m²", p.Points, p.EINM2, p.HighNM2))
+	default:
 		b.b.Describe(fmt.Sprintf("%d points, %d programs solved", p.Points, p.Solves))
 		_ = b.b.Add(1)
 		return
 	}
-	if p.Sets > 0 {
-		b.b.Describe(fmt.Sprintf("%d points so far, %d of %d sets of woods", p.Points, p.SetsDone, p.Sets))
-		_ = b.b.Set(min(barSteps-1, barSteps*p.SetsDone/p.Sets))
-		return
-	}
-	b.b.Describe(fmt.Sprintf("%d points, EI %.2f of at most %.2f N·m²", p.Points, p.EINM2, p.HighNM2))
-	// Never full before it is done.
-	_ = b.b.Set(int(min(barSteps-1, max(0, barSteps*(p.EINM2-p.LowNM2)/(p.HighNM2-p.LowNM2)))))
+	_ = b.b.Set(int(min(barSteps-1, barSteps*p.Share))) // never full before it is done
 }
 
 func (b *bar) done() {

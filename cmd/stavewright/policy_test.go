@@ -29,6 +29,7 @@ var cgoFiles = map[string]string{"optimize/mip": "glpk.go"}
 func goList(t *testing.T, format string) []string {
 	t.Helper()
 	c := exec.Command("go", "list", "-f", format, "stavewright/...")
+	c.Env = append(os.Environ(), "CGO_ENABLED=1") // the full build is what is looked at, whatever is tested
 	var stderr bytes.Buffer
 	c.Stderr = &stderr
 	out, err := c.Output()

@@ -53,6 +53,7 @@ func TestProofWords(t *testing.T) {
 		{"one point, one solve, coarse", func(r *optimize.FrontResult) {
 			r.Points, r.Solves, r.Program.Resolution = r.Points[:1], 1, optimize.Resolution{MassG: 1, EINM2: 0.5}
 		}, "Complete and proven (by 1 integer program): the only best trade-off of core mass and EI, told apart in steps of 1 g and 0.5 N·m²."},
+		{"by enumeration", func(r *optimize.FrontResult) { r.Method, r.Solves = optimize.Enumeration, 0 }, "Complete and proven (by enumeration): all 6 best trade-offs of core mass and EI, told apart in steps of 0.01 g and 0.01 N·m²."},
 		{"three objectives", func(r *optimize.FrontResult) { r.Objectives = append(r.Objectives, optimize.Cost) },
 			"all 6 best trade-offs of core mass, EI and cost of a core, told apart in steps of 0.01 g, 0.01 N·m² and 0.01 EUR."},
 		{"stopped", func(r *optimize.FrontResult) {

@@ -178,7 +178,8 @@ func (m *matching) savedDoc(c *matched) *savedJSON {
 }
 
 func infeasibleDoc(in *optimize.Infeasible) *infeasibleJSON {
-	return &infeasibleJSON{Clash: append([]string{}, in.Clash...), Relaxations: relaxationDocs(in.Relaxations), Together: relaxationDocs(in.Together)}
+	return &infeasibleJSON{Clash: append([]string{}, in.Clash...), Relaxations: relaxationDocs(in.Relaxations), Together: relaxationDocs(in.Together),
+		Undecided: in.Undecided}
 }
 
 func strengthDoc(p *optimize.Program, s *core.Strength) *strengthJSON {

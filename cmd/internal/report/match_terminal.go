@@ -93,6 +93,12 @@ func (t *terminal) clash(in *optimize.Infeasible) {
 	}
 	t.relaxations("What would help, each alone", in.Relaxations)
 	t.relaxations("What would help, all of these together", in.Together)
+	if len(in.Undecided) > 0 {
+		t.heading(undecidedHead)
+		for _, u := range in.Undecided {
+			t.item("-", clean(u))
+		}
+	}
 }
 
 // runs writes a layout's letters on as many lines as they need, broken between positions.

@@ -201,7 +201,8 @@ func (b *workbook) factors(m *matching) {
 func (b *workbook) clash(sheet string, row int, in *optimize.Infeasible) {
 	row = b.list(sheet, row+1, "These limits clash", in.Clash)
 	row = b.list(sheet, row, "What would help, each alone", sentences(in.Relaxations))
-	b.list(sheet, row, "What would help, all of these together", sentences(in.Together))
+	row = b.list(sheet, row, "What would help, all of these together", sentences(in.Together))
+	b.list(sheet, row, undecidedHead, in.Undecided)
 }
 
 // strength is the worst of every wood under the design load, and what pre-strained strips lock in; no sheet without either.

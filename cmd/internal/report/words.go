@@ -145,6 +145,9 @@ func byMethod(r *optimize.FrontResult) string {
 	return "by " + count(r.Solves, "integer program")
 }
 
+// undecidedHead stands above limits that a build without integer programs could not try.
+const undecidedHead = "Whether relaxing these helps takes integer programs, which this build does not have"
+
 // kneeWords says what the knee is, or nothing when no point is marked.
 func kneeWords(r *optimize.FrontResult) string {
 	for _, p := range r.Points {
