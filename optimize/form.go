@@ -102,7 +102,7 @@ func newForm(p *Program) (*form, error) {
 		for ci, c := range p.Candidates {
 			f.at[gi][ci] = -1
 			u := c.At[g.Position]
-			if !u.Allowed || !f.passable(g.Position, c.Wood) {
+			if !u.Allowed || !f.passable(g, c.Wood) {
 				continue
 			}
 			f.at[gi][ci] = len(f.vars)
@@ -125,21 +125,35 @@ func newForm(p *Program) (*form, error) {
 
 // passable reports whether what is limited of a wood at a position is known: an unknown figure passes no limit. Hardness, which
 // may be the limit to give way, is a limit of its own.
-func (f *form) passable(position, wood int) bool {
+func (f *form) passable(g core.Group, wood int) bool {
 	lim, w := &f.p.Limits, &f.p.Board.Woods[wood]
-	if lim.Positions != nil && lim.Positions[position].MinHoldingPct.Set && !w.SpecificGravity.Known() {
-		f.unknown(position, w, "its specific gravity is not known, and screw holding is limited")
+	if lim.Positions != nil && lim.Positions[g.Position].MinHoldingPct.Set && !w.SpecificGravity.Known() {
+		f.unknown(g.Position, w, "its specific gravity is not known, and screw holding is limited")
 		return false
 	}
-	if lim.MaxUtilPct.Set && (!w.BendingStrengthMPa.Known() || !w.ShearMPa.Known()) {
+	if lim.MaxUtilPct.Set && (!w.BendingStrengthMPa.Known() || !w.ShearMPa.Known()) && f.rated(g) {
 		what := "bending strength"
 		if w.BendingStrengthMPa.Known() {
 			what = "shear strength"
 		}
-		f.unknown(position, w, "its "+what+" is not known, and utilisation is limited; give it on the sheet Woods")
+		f.unknown(g.Position, w, "its "+what+" is not known, and utilisation is limited; give it on the sheet Woods")
 		return false
 	}
 	return true
+}
+
+// rated reports whether strength is asked of a strip of the group: where the outline leaves some of it between the supports.
+// A pad in its place is not looked at, to the safe side.
+func (f *form) rated(g core.Group) bool {
+	b := f.p.Board
+	from, to := b.MiddleMM()-b.SpanMM/2, b.MiddleMM()+b.SpanMM/2
+	widest := max(b.HalfWidthMM(from), b.HalfWidthMM(to))
+	for _, s := range b.Stations {
+		if s.FromTipMM > from && s.FromTipMM < to {
+			widest = max(widest, s.WidthMM/2)
+		}
+	}
+	return widest > b.Strips()[g.Strips[0]].FromMM
 }
 
 // told is the program with the woods that the form had to leave out besides.

@@ -46,7 +46,7 @@ func TestMatchAgainstBruteForce(t *testing.T) {
 		got, err := Match(context.Background(), p, o)
 		var needs *NeedsEnumerationError
 		if errors.As(err, &needs) && method == IntegerProgram && p.Limits.FlexLow.Set {
-			refused++ // a layout within a millionth of the limit
+			refused++ // a layout within some hundred-thousandths of the limit
 			continue
 		}
 		if err != nil {
@@ -121,7 +121,7 @@ func TestMatchAgainstBruteForce(t *testing.T) {
 			}
 		}
 	}
-	if refused > 3 {
+	if refused > 8 {
 		t.Errorf("%d integer programs refused", refused)
 	}
 	if found < 100 {

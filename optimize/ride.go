@@ -167,9 +167,9 @@ func (r *rideForm) tangent(l *limit, n []int64, index int) *limit {
 	return cut
 }
 
-// widestCut is how many units the form of a tangent takes at most: near the end of what GLPK's tolerance tells apart, because
-// a layout nearer to the limit than a few units is one that tangents cannot decide.
-const widestCut = 5_000_000
+// widestCut is how many units the form of a tangent takes at most. A layout nearer to the limit than a few units is one that tangents
+// cannot decide; but at 5 million units GLPK (5.0, without presolve) has been seen to call a worse layout optimal.
+const widestCut = 200_000
 
 // cuts are tangents of a limit on least flex to begin with: at the reference and at the layouts that have as much as may
 // be of one wood.
