@@ -273,7 +273,6 @@ type formProblem struct {
 	rows    []int     // by objective: its row
 	low     []float64 // by objective: that row's bounds without the search's
 	high    []float64
-	basis   *mip.Basis
 	solves  int
 	active  func(*limit) bool
 	cuts    []*limit // of limits on least flex
@@ -353,7 +352,7 @@ func (q *formProblem) build() {
 		}
 	}
 	q.c = q.f.model(q.active, q.scatter, q.cuts, key...)
-	q.rows, q.low, q.high, q.basis = nil, nil, nil, nil
+	q.rows, q.low, q.high = nil, nil, nil
 	for _, o := range q.objs {
 		r := q.c.row(o.row, o.coef, o.mass)
 		q.rows = append(q.rows, r)
@@ -470,7 +469,8 @@ func (q *formProblem) solve(ctx context.Context, weights, upper []int64, how mip
 		if q.crossed() {
 			return answer{status: mip.Infeasible}, nil
 		}
-		how.Basis = q.basis
+		// Every solve starts cold. The last solve's basis brings nothing measurable here, and beside the columns of the scatter limit
+		// GLPK (5.0) has been seen to lose a layout to it.
 		r, err := q.engine.Solve(ctx, q.c.m, how)
 		q.solves++
 		if err != nil {
@@ -485,15 +485,12 @@ func (q *formProblem) solve(ctx context.Context, weights, upper []int64, how mip
 				return answer{}, fmt.Errorf("%w: it finds no layout where one is known", errRound)
 			}
 		}
-		if r.Basis != nil {
-			q.basis = r.Basis
-		}
 		if r.X == nil {
 			return answer{status: r.Status, bound: r.Bound}, nil
 		}
 		n, err := q.c.recover(ctx, q.engine, r.X)
 		if errors.Is(err, errRound) {
-			// Seen only with a worn basis: once more from scratch, by another road.
+			// Once more, by another road.
 			if r, err = q.engine.Solve(ctx, q.c.m, mip.Options{Presolve: true}); err != nil {
 				return answer{}, err
 			}

@@ -12,7 +12,7 @@ import (
 
 // side sweeps stretches of EI side by side, on all cores: equal shares of the way from the lightest layout's EI to the
 // greatest. A stretch costs one solve more than a single sweep. How many there are does not depend on the machine, and each has a
-// model and a basis of its own, so that equal input gives equal output.
+// model of its own, so that equal input gives equal output.
 func (q *formProblem) side(ctx context.Context, progress func(Progress)) (found, error) {
 	end, err := q.best(ctx, 1)
 	if err != nil || end.status != mip.Optimal {
