@@ -14,7 +14,6 @@ import (
 	"time"
 	"unicode"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
@@ -214,14 +213,14 @@ func (a *app) save(outputs ...output) error {
 	if err := os.MkdirAll(a.out, 0o755); err != nil {
 		return usage("the results folder %s cannot be made: %w", a.out, err)
 	}
-	var pending []*renameio.PendingFile
+	var pending []*whole
 	defer func() {
 		for _, f := range pending {
-			_ = f.Cleanup() // of what has not taken its name
+			f.discard() // what has not taken its name
 		}
 	}()
 	for _, o := range outputs {
-		f, err := renameio.NewPendingFile(filepath.Join(a.out, o.name), renameio.WithPermissions(0o644))
+		f, err := newWhole(filepath.Join(a.out, o.name))
 		if err != nil {
 			return usage("nothing can be written into %s: %w", a.out, err)
 		}
@@ -231,7 +230,7 @@ func (a *app) save(outputs ...output) error {
 		}
 	}
 	for i, f := range pending {
-		if err := f.CloseAtomicallyReplace(); err != nil {
+		if err := f.commit(); err != nil {
 			return usage("%s cannot be written: %w", filepath.Join(a.out, outputs[i].name), err)
 		}
 	}

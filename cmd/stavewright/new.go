@@ -5,7 +5,6 @@ import (
 	"os"
 	"path/filepath"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 
 	"stavewright/cmd/internal/book"
@@ -38,7 +37,7 @@ new never writes over a file.`,
 			}
 			for _, f := range files {
 				path := filepath.Join(dir, f.Name)
-				if err := renameio.WriteFile(path, f.Data, 0o644); err != nil {
+				if err := writeWhole(path, f.Data); err != nil {
 					return usage("%s cannot be written: %w", path, err)
 				}
 				fmt.Fprintln(a.stdout, path)
