@@ -13,7 +13,6 @@ import (
 	"time"
 	"unicode"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
@@ -191,14 +190,14 @@ func (a *app) save(outputs ...output) error {
 	if err := os.MkdirAll(a.out, 0o755); err != nil {
 		return usage("the results folder %s cannot be made: %w", a.out, err)
 	}
-	var pending []*renameio.PendingFile
+	var pending []*pendingFile
 	defer func() {
 		for _, f := range pending {
 			_ = f.Cleanup() // of what has not taken its name
 		}
 	}()
 	for _, o := range outputs {
-		f, err := renameio.NewPendingFile(filepath.Join(a.out, o.name), renameio.WithPermissions(0o644))
+		f, err := newPendingFile(filepath.Join(a.out, o.name))
 		if err != nil {
 			return usage("nothing can be written into %s: %w", a.out, err)
 		}

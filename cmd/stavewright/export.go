@@ -7,7 +7,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 
 	"stavewright/optimize"
@@ -60,7 +59,7 @@ the point's mass, and one hundredth of a N·m² above it the next point's. Solve
 			if out == "" {
 				return write(a.stdout, m)
 			}
-			f, err := renameio.NewPendingFile(out, renameio.WithPermissions(0o644))
+			f, err := newPendingFile(out)
 			if err != nil {
 				return usage("%s cannot be written: %w", out, err)
 			}

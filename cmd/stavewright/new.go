@@ -5,7 +5,6 @@ import (
 	"os"
 	"path/filepath"
 
-	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 
 	"stavewright/cmd/internal/book"
@@ -38,7 +37,7 @@ new never writes over a file.`,
 			}
 			for _, f := range files {
 				path := filepath.Join(dir, f.Name)
-				if err := renameio.WriteFile(path, f.Data, 0o644); err != nil {
+				if err := writeWhole(path, f.Data); err != nil {
 					return usage("%s cannot be written: %w", path, err)
 				}
 				fmt.Fprintln(a.stdout, path)
@@ -46,4 +45,17 @@ new never writes over a file.`,
 			return nil
 		},
 	}
+}
+
+// writeWhole writes a file that appears only when it is whole.
+func writeWhole(path string, data []byte) error {
+	f, err := newPendingFile(path)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = f.Cleanup() }()
+	if _, err := f.Write(data); err != nil {
+		return err
+	}
+	return f.CloseAtomicallyReplace()
 }
