@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -13,6 +14,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"stavewright/cmd/internal/book"
+	"stavewright/optimize/mip"
 )
 
 func TestMain(m *testing.M) {
@@ -38,6 +40,12 @@ func TestScripts(t *testing.T) {
 				}
 			}
 			return nil
+		},
+		Condition: func(word string) (bool, error) {
+			if word == "glpk" {
+				return mip.Available, nil
+			}
+			return false, fmt.Errorf("no condition %q", word)
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"exits": exits, "setcell": setCell, "sheetless": sheetless,

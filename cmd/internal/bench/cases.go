@@ -1,18 +1,22 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"github.com/shopspring/decimal"
 
+	"stavewright/cmd/internal/book"
 	"stavewright/optimize"
 	"stavewright/optimize/core"
+	"stavewright/sourcing"
 	"stavewright/species"
 )
 
-// A size is one row of the table: positions from the centre line outward.
+// A size is a kind of generated core: positions from the centre line outward.
 type size struct {
 	name   string
 	strips []int     // of each position
@@ -21,10 +25,142 @@ type size struct {
 }
 
 var sizes = []size{
+	{"T", []int{2, 1, 2}, repeat(10, 3), 4},
 	{"S", []int{4, 3, 2, 3, 3}, repeat(10, 5), 8},
 	{"M", ones(15), repeat(10, 15), 12},
 	{"L", ones(25), repeat(6, 25), 12},
 	{"X", ones(15), unlike(15), 6},
+}
+
+// caseNames are the cases in the order of the table.
+var caseNames = []string{"T", "S", "M", "L", "X", "S3", "L3", "P", "D"}
+
+// A benchCase is one line of the table.
+type benchCase struct {
+	name, which string // the case; its seed or model
+	programs    []*optimize.Program
+	objectives  []optimize.Objective
+	peers       bool // there is a plain loop for it
+	brute       bool // small enough to try every layout
+}
+
+var (
+	two   = []optimize.Objective{optimize.Mass, optimize.EI}
+	three = append(two[:2:2], optimize.Cost)
+)
+
+// casesOf are the cases of a name: one a seed, or one a model of the demo.
+func casesOf(name string, seeds int) ([]benchCase, error) {
+	if name == "D" {
+		return demoCases()
+	}
+	from := name[:1]
+	if name == "P" {
+		from = "S"
+	}
+	s := sizes[slices.IndexFunc(sizes, func(s size) bool { return s.name == from })]
+	var out []benchCase
+	for seed := range seeds {
+		c := benchCase{name: name, which: fmt.Sprint(seed + 1), objectives: two, programs: []*optimize.Program{generate(s, uint64(seed+1))},
+			peers: len(name) == 1, brute: name == "T"}
+		switch name {
+		case "S3", "L3":
+			c.objectives = three
+		case "P":
+			c.peers = false
+			p := c.programs[0]
+			c.programs = nil
+			for k := range 16 {
+				c.programs = append(c.programs, p.Scaled(0.95+0.01*float64(k)))
+			}
+		}
+		out = append(out, c)
+	}
+	return out, nil
+}
+
+// demoCases are the models of the starter job, with every limit of its book.
+func demoCases() ([]benchCase, error) {
+	files, err := book.Starter()
+	if err != nil {
+		return nil, err
+	}
+	data := map[string][]byte{}
+	for _, f := range files {
+		data[f.Name] = f.Data
+	}
+	job, findings := book.Read(bytes.NewReader(data[book.JobFile]), book.JobFile)
+	if e := findings.Errors(); len(e) > 0 {
+		return nil, fmt.Errorf("the demo: %s", e)
+	}
+	var offers []sourcing.Offer
+	for i := range job.Suppliers {
+		o, _, _ := sourcing.ReadOffers(bytes.NewReader(data[job.Suppliers[i].PriceFile]), job.Source(&job.Suppliers[i]))
+		offers = append(offers, o...)
+	}
+	var out []benchCase
+	for _, m := range job.Models {
+		p, findings := job.Program(m.Name, offers)
+		if p == nil {
+			return nil, fmt.Errorf("%s: %s", m.Name, findings)
+		}
+		out = append(out, benchCase{name: "D", which: m.Name, programs: []*optimize.Program{p}, objectives: two, peers: true})
+	}
+	return out, nil
+}
+
+// bruteForce weighs every layout of a small core: no search, and no class.
+func (c benchCase) bruteForce() (run, error) {
+	out := run{complete: true}
+	for i, p := range c.programs {
+		strips := p.Board.Strips()
+		layout := make(core.Layout, len(strips))
+		var all [][]int64
+		var fill func(k int) error
+		fill = func(k int) error {
+			if k < len(strips) {
+				for _, w := range p.Candidates {
+					if !w.At[strips[k].Position].Allowed {
+						continue
+					}
+					layout[k] = w.Wood
+					if err := fill(k + 1); err != nil {
+						return err
+					}
+				}
+				return nil
+			}
+			r, err := optimize.Check(p, layout)
+			if err != nil {
+				return err
+			}
+			if len(r.Broken) == 0 {
+				all = append(all, steps(r.Point, c.objectives))
+			}
+			return nil
+		}
+		if err := fill(0); err != nil {
+			return out, err
+		}
+		slices.SortFunc(all, slices.Compare[[]int64])
+		all = slices.CompactFunc(all, slices.Equal[[]int64])
+		for _, v := range all {
+			if !slices.ContainsFunc(all, func(o []int64) bool { return betters(o, v) }) {
+				out.points = append(out.points, append(v, int64(i)))
+			}
+		}
+	}
+	return out, nil
+}
+
+// betters reports whether a dominates b: no worse in any objective, and not equal.
+func betters(a, b []int64) bool {
+	for i := range a {
+		if a[i] > b[i] {
+			return false
+		}
+	}
+	return !slices.Equal(a, b)
 }
 
 func ones(n int) []int {
