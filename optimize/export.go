@@ -11,10 +11,21 @@ import (
 // station at least minEI (N·m², at the resolution; −Inf: not bounded). Its optimum at gap 0 is the mass of the front's point there.
 // notes say what a linear program cannot hold exactly.
 func Model(p *Program, minEI float64) (m *mip.Model, notes []string, err error) {
+	return export(p, minEI, false)
+}
+
+// PlainModel is the same program without classes: every count of strips of a wood in a group a whole number, and nothing else. It is
+// how one would write it down, and far harder for a solver where groups are alike.
+func PlainModel(p *Program, minEI float64) (m *mip.Model, notes []string, err error) {
+	return export(p, minEI, true)
+}
+
+func export(p *Program, minEI float64, plain bool) (m *mip.Model, notes []string, err error) {
 	f, err := newForm(p)
 	if err != nil {
 		return nil, nil, err
 	}
+	f.plain = plain
 	if hole := f.hole(); hole != nil {
 		return nil, nil, &InfeasibleError{hole}
 	}

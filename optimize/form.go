@@ -51,6 +51,7 @@ type form struct {
 	measure *station
 	limits  []*limit
 	ride    *rideForm // nil when neither flex nor strength is limited
+	plain   bool      // models merge no groups into classes
 	leftOut []LeftOut // woods of which a limited figure is not known
 }
 

@@ -98,7 +98,7 @@ func (c *classModel) classify(key [][]int64, banned func(variable) bool) {
 			}
 		}
 		id, ok := seen[string(k)]
-		if !ok {
+		if !ok || f.plain {
 			id = len(c.members)
 			seen[string(k)] = id
 			c.members = append(c.members, nil)

@@ -56,7 +56,7 @@ func parse(args []string) (options, error) {
 	seeds := f.Int("seeds", 3, "how many cores of each generated case")
 	runs := f.Int("runs", 3, "runs of each search; the median counts. A peer that takes more than a third of its time is run once")
 	limit := f.Float64("cap", 60, "seconds that a peer's loop, or one by integer programs, may take for a front")
-	names := f.String("peers", "glpk,cbc,highs", "other solvers to run: glpk, cbc, highs; empty for none")
+	names := f.String("peers", "plain,glpk,cbc,highs", "other solvers to run: plain (GLPK, no classes), glpk, cbc, highs; empty for none")
 	chart := f.String("chart", "", "file for a chart of S, M and L, as SVG")
 	if err := f.Parse(args); err != nil {
 		return options{}, err
@@ -159,7 +159,7 @@ func (c benchCase) run(o options, progress io.Writer) (r row, faults []string, e
 		if !slices.Contains(o.peers, p.name) {
 			continue
 		}
-		e, err := export(c.programs[0])
+		e, err := p.export(c.programs[0])
 		if err != nil {
 			return r, nil, err
 		}

@@ -36,7 +36,9 @@ type engine interface {
 	close()
 }
 
-var peers = []peer{{"glpk", startGLPK}, {"cbc", startCBC}, {"highs", startHiGHS}}
+// The exported model has the classes already, which is most of the way. "plain" is GLPK on the model without them, as one would write
+// it down.
+var peers = []peer{{"plain", startGLPK}, {"glpk", startGLPK}, {"cbc", startCBC}, {"highs", startHiGHS}}
 
 // errMissing says that a peer is not installed.
 var errMissing = errors.New("not installed")
@@ -44,16 +46,21 @@ var errMissing = errors.New("not installed")
 // An exported is what peers are given: the model with an open row of EI, and how to move the row.
 type exported struct {
 	p     *optimize.Program
+	write func(*optimize.Program, float64) (*mip.Model, []string, error)
 	model *mip.Model
 	ei    int // the row of EI at the measuring station
 }
 
-func export(p *optimize.Program) (*exported, error) {
-	m, _, err := optimize.Model(p, 0)
+func (r peer) export(p *optimize.Program) (*exported, error) {
+	write := optimize.Model
+	if r.name == "plain" {
+		write = optimize.PlainModel
+	}
+	m, _, err := write(p, 0)
 	if err != nil {
 		return nil, err
 	}
-	e := &exported{p: p, model: m, ei: -1}
+	e := &exported{p: p, write: write, model: m, ei: -1}
 	name := "EI at " + strconv.FormatFloat(p.Board.MeasureAtMM, 'f', -1, 64) + " mm"
 	for i, r := range m.Rows {
 		if r.Name == name {
@@ -91,7 +98,7 @@ func (r peer) loop(e *exported, limit time.Duration) (run, error) {
 	}
 	asked := 0.0
 	for {
-		m, _, err := optimize.Model(e.p, asked)
+		m, _, err := e.write(e.p, asked)
 		if err != nil {
 			return out, err
 		}
@@ -222,6 +229,9 @@ func (g *glpkLoop) solve(ctx context.Context, _ *mip.Model, low float64) ([]floa
 	r, err := mip.Solve(ctx, &g.m, mip.Options{Presolve: true})
 	if err != nil || r.Status == mip.Infeasible {
 		return nil, err
+	}
+	if r.Status == mip.Stopped || r.Status == mip.Feasible {
+		<-ctx.Done() // GLPK's own clock runs a hair ahead
 	}
 	if r.Status != mip.Optimal && ctx.Err() == nil {
 		return nil, fmt.Errorf("glpk ended with status %d", r.Status)
