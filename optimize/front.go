@@ -94,15 +94,9 @@ func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 		points = []solution{*got.last}
 		r.Unproven = true
 	}
-	for i, s := range points {
-		pt, err := f.point(s.n)
-		if err != nil {
-			return nil, err
-		}
-		pt.ID = i + 1
-		r.Points = append(r.Points, pt)
+	if r.Points, err = f.points(points); err != nil {
+		return nil, err
 	}
-	mark(r.Points)
 	if got.complete && len(points) == 0 {
 		if r.Infeasible, err = f.explain(ctx, o); err != nil {
 			return nil, err

@@ -1,7 +1,11 @@
 package optimize
 
 import (
+	"errors"
 	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"github.com/shopspring/decimal"
 
@@ -49,6 +53,27 @@ func (f *form) point(n []int64) (Point, error) {
 		p.CertifiedPct = 100 * float64(certified) / float64(f.volumeAll)
 	}
 	return p, nil
+}
+
+// points are the points of a front, numbered and marked, evaluated on all cores.
+func (f *form) points(all []solution) ([]Point, error) {
+	if len(all) == 0 {
+		return nil, nil
+	}
+	points, errs := make([]Point, len(all)), make([]error, len(all))
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(all)) {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(all); i = int(next.Add(1)) - 1 {
+				points[i], errs[i] = f.point(all[i].n)
+				points[i].ID = i + 1
+			}
+		})
+	}
+	wg.Wait()
+	mark(points)
+	return points, errors.Join(errs...)
 }
 
 // inUnits is steps of a resolution as the float nearest to the decimal it prints as: 12345 steps of 0.01 are 123.45.
