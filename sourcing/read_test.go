@@ -450,13 +450,9 @@ func TestSheetsThatReachTooFar(t *testing.T) {
 		if err := f.Write(&b); err != nil {
 			t.Fatal(err)
 		}
-		start := time.Now()
 		offers, rows, found := ReadOffers(&b, testSource)
 		if len(offers) != 0 || rows.Data != 0 || len(found) != 1 || found[0].Sheet != "Sheet1" || found[0].Warning {
 			t.Errorf("with a cell %s: %d offers, %+v, %v", cell, len(offers), rows, found)
-		}
-		if d := time.Since(start); d > 20*time.Second {
-			t.Errorf("with a cell %s it took %v", cell, d)
 		}
 	}
 }
