@@ -292,52 +292,49 @@ func TestHostileFiles(t *testing.T) {
 	}
 }
 
-// junk is what fills long sheets of nothing but junk: unknown names, titles, headers without end.
+// junk is what fills long sheets of nothing but junk. Every limit on the work that one file can ask for has a sheet that goes beyond it;
+// data is how many of so many lines are read as goods, and want what a finding says then.
 var junk = []struct {
-	name string
-	row  func(i int) []any
+	name  string
+	lines int
+	row   func(i int) []any
+	data  func(lines int) int
+	want  string
 }{
-	{"unknown woods", func(i int) []any { return []any{fmt.Sprintf("Holz der Sorte %d", i), 26, 150, 2500, 650} }},
-	{"titles", func(i int) []any { return []any{fmt.Sprintf("maple birch %d ash hard beech white red %d", i, i)} }},
-	{"headers", func(i int) []any {
+	{"unknown woods", maxUnknown + 100, func(i int) []any { return []any{fmt.Sprintf("Holz der Sorte %d", i), 26, 150, 2500, 650} },
+		func(lines int) int { return lines }, fmt.Sprintf("more than %d names", maxUnknown)},
+	{"titles", 500, func(i int) []any { return []any{fmt.Sprintf("maple birch %d ash hard beech white red %d", i, i)} },
+		func(lines int) int { return lines }, "taken for a note"},
+	// The first line below the sheet's own head is read as goods, and all below the last table that is looked for.
+	{"headers", maxTables + 200, func(i int) []any {
 		return []any{"Wood", fmt.Sprintf("Thickness %d", i), "Width mm", "Length mm", fmt.Sprintf("Price from %d m3 of this and that", i)}
-	}},
+	}, func(lines int) int { return lines - maxTables - 1 }, "lines are not read"},
 }
 
 func junkSheet(tb testing.TB, lines int, row func(i int) []any) []byte {
 	tb.Helper()
 	f := excelize.NewFile()
-	stream, err := f.NewStreamWriter("Sheet1")
-	if err != nil {
-		tb.Fatal(err)
-	}
-	if err := stream.SetRow("A1", []any{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"}); err != nil {
-		tb.Fatal(err)
-	}
-	for i := range lines {
-		if err := stream.SetRow(cellName(i+2, 1), row(i)); err != nil {
-			tb.Fatal(err)
+	defer f.Close()
+	return fill(tb, f, lines+1, func(i int) []any {
+		if i == 0 {
+			return []any{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"}
 		}
-	}
-	if err := stream.Flush(); err != nil {
-		tb.Fatal(err)
-	}
-	var b bytes.Buffer
-	if err := f.Write(&b); err != nil {
-		tb.Fatal(err)
-	}
-	return b.Bytes()
+		return row(i - 1)
+	})
 }
 
-// Of a long sheet of junk every line is a finding, and none an offer.
+// A long sheet of junk gives no offer, every line of goods in it is answered by a finding, and the work on it ends where a file of
+// goods would never come.
 func TestLongJunk(t *testing.T) {
 	for _, j := range junk {
 		t.Run(j.name, func(t *testing.T) {
-			const lines = 400
-			offers, rows, found := ReadOffers(bytes.NewReader(junkSheet(t, lines, j.row)), testSource)
+			offers, rows, found := ReadOffers(bytes.NewReader(junkSheet(t, j.lines, j.row)), testSource)
 			checkLaws(t, testSource, offers, rows, found)
-			if len(offers) != 0 || len(found) == 0 {
-				t.Errorf("%d offers, %d findings, %+v", len(offers), len(found), rows)
+			if n := j.data(j.lines); len(offers) != 0 || rows != (Rows{Data: n, Findings: n}) {
+				t.Errorf("%d offers, %+v; want %d lines that are findings", len(offers), rows, n)
+			}
+			if !strings.Contains(found.String(), j.want) {
+				t.Errorf("none of %d findings says %q", len(found), j.want)
 			}
 		})
 	}

@@ -540,29 +540,15 @@ func FuzzReadOffers(f *testing.F) {
 	})
 }
 
-// longSheet is a price sheet of many lines, with some of everything: texts, numbers with a currency in their format, numbers as text.
-func longSheet(tb testing.TB, lines int) []byte {
+// fill writes so many rows into Sheet1, one after another, and is the workbook then.
+func fill(tb testing.TB, f *excelize.File, rows int, row func(i int) []any) []byte {
 	tb.Helper()
-	f := excelize.NewFile()
-	defer f.Close()
-	format := `#,##0.00 "EUR"`
-	money, err := f.NewStyle(&excelize.Style{CustomNumFmt: &format})
-	if err != nil {
-		tb.Fatal(err)
-	}
 	stream, err := f.NewStreamWriter("Sheet1")
 	if err != nil {
 		tb.Fatal(err)
 	}
-	for i := range lines + 1 {
-		row := []any{[]string{"Rotbuche", "Esche", "Birke, KD"}[i/1000%3], "A", 20 + i%60, 100 + i%80, 2500 + 10*(i/5000), excelize.Cell{StyleID: money, Value: 600.5 + float64(i%90)}, "FSC", fmt.Sprintf("A-%d", i), i % 40}
-		if i%10 == 0 {
-			row[3] = "100-180 mm"
-		}
-		if i == 0 {
-			row = []any{"Holzart", "Güte", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Zertifikat", "Art.-Nr.", "Bestand m³"}
-		}
-		if err := stream.SetRow(cellName(i+1, 1), row); err != nil {
+	for i := range rows {
+		if err := stream.SetRow(cellName(i+1, 1), row(i)); err != nil {
 			tb.Fatal(err)
 		}
 	}
@@ -574,6 +560,28 @@ func longSheet(tb testing.TB, lines int) []byte {
 		tb.Fatal(err)
 	}
 	return file.Bytes()
+}
+
+// longSheet is a price sheet of many lines, with some of everything: texts, numbers with a currency in their format, numbers as text.
+func longSheet(tb testing.TB, lines int) []byte {
+	tb.Helper()
+	f := excelize.NewFile()
+	defer f.Close()
+	format := `#,##0.00 "EUR"`
+	money, err := f.NewStyle(&excelize.Style{CustomNumFmt: &format})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return fill(tb, f, lines+1, func(i int) []any {
+		if i == 0 {
+			return []any{"Holzart", "Güte", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Zertifikat", "Art.-Nr.", "Bestand m³"}
+		}
+		row := []any{[]string{"Rotbuche", "Esche", "Birke, KD"}[i/1000%3], "A", 20 + i%60, 100 + i%80, 2500 + 10*(i/5000), excelize.Cell{StyleID: money, Value: 600.5 + float64(i%90)}, "FSC", fmt.Sprintf("A-%d", i), i % 40}
+		if i%10 == 0 {
+			row[3] = "100-180 mm"
+		}
+		return row
+	})
 }
 
 // walk opens a workbook and walks the rows of its first sheet, as the least that reading it can be.
