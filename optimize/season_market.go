@@ -133,8 +133,12 @@ func (g *market) master(cols [][]int, d *demand, o masterOptions) *master {
 			continue
 		}
 		w.convex[i] = rows("", 1, 1)
+		high := inf // at most 1 by that row; a bound of its own would have a price of its own
+		if o.wholeLayouts {
+			high = 1
+		}
 		for _, t := range cols[i] {
-			c := column("", 0, 1, 0, o.wholeLayouts)
+			c := column("", 0, high, 0, o.wholeLayouts)
 			w.lambda[i] = append(w.lambda[i], c)
 			term(w.convex[i], c, 1)
 			for k, n := range f.totals[t].strips {

@@ -26,7 +26,7 @@ type modelForm struct {
 // A total is what a board of one layout takes, with the lightest layout known to take it.
 type total struct {
 	strips []int32 // per board, by modelForm.kinds
-	n      []int64 // counts of the layout
+	n      []uint8 // counts of the layout, by variable
 	mass   int64
 	set    int // where an enumeration found it: of equal layouts the first stands for all
 	choice []int32
@@ -91,6 +91,24 @@ func (o *modelForm) strips(n []int64) []int32 {
 	return out
 }
 
+// packed are counts in little room: seasons hold a hundred thousand layouts.
+func packed(n []int64) []uint8 {
+	out := make([]uint8, len(n))
+	for i, k := range n {
+		out[i] = uint8(k)
+	}
+	return out
+}
+
+// counts are the counts of a total's layout.
+func (t *total) counts() []int64 {
+	out := make([]int64, len(t.n))
+	for i, k := range t.n {
+		out[i] = int64(k)
+	}
+	return out
+}
+
 // totalKey is what totals are told apart by.
 func totalKey(strips []int32) string {
 	b := make([]byte, 2*len(strips))
@@ -102,11 +120,11 @@ func totalKey(strips []int32) string {
 
 // add takes counts in, and says which total they are.
 func (o *modelForm) add(n []int64) (at int, fresh bool) {
-	t := &total{strips: o.strips(n), n: n, mass: dot(o.f.mass, n)}
+	t := &total{strips: o.strips(n), n: packed(n), mass: dot(o.f.mass, n)}
 	key := totalKey(t.strips)
 	if at, ok := o.seen[key]; ok {
 		if t.mass < o.totals[at].mass {
-			o.totals[at].n, o.totals[at].mass = n, t.mass
+			o.totals[at].n, o.totals[at].mass = t.n, t.mass
 		}
 		return at, false
 	}

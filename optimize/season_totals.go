@@ -137,8 +137,8 @@ func (o *modelForm) merge(e *enumeration, a *archive, sets []uint64, found []map
 			w.prepare(sets[t.set])
 			w.list()
 		}
-		t.n = w.chosen(t.choice)
-		t.strips = o.strips(t.n)
+		n := w.chosen(t.choice)
+		t.n, t.strips = packed(n), o.strips(n)
 		t.choice = nil
 		totals[i] = t
 	}
