@@ -3,6 +3,7 @@ package optimize
 import (
 	"context"
 	"fmt"
+	"math"
 	"os"
 	"time"
 )
@@ -27,20 +28,23 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 	if err != nil || cols == nil {
 		return err
 	}
-	active := make([][]int, len(cols))
+	active := picks(cols)
 	for i, f := range x.forms {
-		active[i] = []int{cols[i][0]}
 		if t, ok := f.addLayout(x.s.Models[i].keptLayout()); ok && t != cols[i][0] {
-			active[i] = append(active[i], t)
+			active = append(active, pick{i, t})
 		}
 	}
 	all := x.all()
-	r, err := x.relax(ctx, all, active, x.g.demand(all))
+	root := branch{box: x.g.wholeBox(), among: all, active: active, d: x.g.demand(all), upper: inf}
+	r, err := x.relax(ctx, root)
 	if err != nil {
 		return err
 	}
+	if r.settled && math.IsInf(r.bound, 1) {
+		return errInfeasibleSeason
+	}
 	x.prove(r.bound)
-	dbg("relaxed %v bound %v lacking %v rows %d", r.value, r.bound, r.lacking, len(r.w.m.Rows))
+	dbg("relaxed %v bound %v rows %d cols %d", r.value, r.bound, len(r.w.m.Rows), len(r.w.m.Columns))
 	if err := x.starts(ctx, cols); err != nil {
 		return err
 	}
