@@ -92,7 +92,7 @@ func (x *seasonSearch) generate(ctx context.Context, b branch, o masterOptions) 
 			return r, nil
 		}
 		if a.Status != mip.Optimal {
-			if ctx.Err() != nil {
+			if a.Status == mip.Stopped || ctx.Err() != nil {
 				return r, nil
 			}
 			return nil, errors.New("the season's relaxation has no answer: " + a.Message)

@@ -19,7 +19,7 @@ type node struct {
 	box   *box
 	basis *mip.Basis
 	depth int
-	tried int // at this depth it was solved as a whole, without an end; −1: it was not
+	tries int // how often it was solved as a whole, without an end
 }
 
 // A done is what came of a node.
@@ -48,7 +48,7 @@ const (
 
 func (x *seasonSearch) newTree(r *relaxation, among [][]int) *tree {
 	t := &tree{x: x, among: among, d: x.g.demand(among), pool: r.active, stuck: inf}
-	t.open = []node{{bound: r.bound, box: x.g.wholeBox(), basis: r.basis, tried: -1}}
+	t.open = []node{{bound: r.bound, box: x.g.wholeBox(), basis: r.basis}}
 	return t
 }
 
@@ -108,62 +108,108 @@ func (t *tree) look(ctx context.Context, n node, upper float64) (done, error) {
 	}
 	var steps bool
 	d.halves, steps = t.branch(n.box, r)
-	if d.halves == nil || !steps || n.tried >= 0 && n.depth < n.tried+triedAgain {
+	if d.halves == nil || !steps || n.tries >= mostTries {
 		return d, nil
 	}
-	cols := make([][]int, len(x.forms))
-	for i, f := range x.forms {
-		if t.among[i] == nil {
+	for _, list := range t.among {
+		if list == nil {
 			return d, nil
 		}
+	}
+	return d, t.whole(ctx, n, &d, upper)
+}
+
+// whole solves a branch as a whole program: over few totals first, for a plan; then over all totals up to a reduced cost, for a bound. A plan
+// with any other total costs at least as much more than the relaxation.
+func (t *tree) whole(ctx context.Context, n node, d *done, upper float64) error {
+	x, r := t.x, d.r
+	d.bought = &bought{bound: -inf}
+	cols := make([][]int, len(x.forms))
+	for i, f := range x.forms {
 		cols[i] = n.box.among(i, f, t.among[i])
 	}
-	d.bought = &bought{bound: -inf}
-	mixed := r.mixed(len(x.forms))
-	for k := range 2 {
-		list := x.within(r, cols, upper)
-		near := list
-		if k == 0 {
-			near = x.nearest(r, list, mixed)
-		}
-		count, some := 0, 0
-		for i := range list {
-			count += len(list[i])
-			some += len(near[i])
-		}
-		if k > 0 && some > 2000 {
-			break
+	buy := func(cols [][]int, in *box, cutoff float64, nodes int) (bought, error) {
+		how, o := finishing, masterOptions{box: in}
+		how.NodeLimit = nodes
+		if cutoff < inf {
+			o.cutoff = cutoff
 		}
 		t0 := time.Now()
-		how := finishing
-		how.NodeLimit = []int{100, 2000}[k]
-		o := masterOptions{box: n.box}
-		if upper < inf {
-			o.cutoff = upper
+		b, err := x.buy(ctx, cols, o, how)
+		if b.p != nil && b.cost.InexactFloat64() < upper {
+			d.bought.p, d.bought.cost = b.p, b.cost
+			upper = b.cost.InexactFloat64()
 		}
-		bt, err := x.buy(ctx, near, o, how)
-		if err != nil {
-			return d, err
+		dbg("  tried %d depth %d bound %.2f: %d columns, cutoff %.2f %v %v %v none %v in %v", n.id, n.depth, r.bound, count(cols), cutoff, b.cost, b.bound, b.optimal, b.none, time.Since(t0))
+		return b, err
+	}
+	if n.tries == 0 {
+		in := x.g.wholeBox()
+		copy(in.order, n.box.order)
+		for _, k := range []int{1, 2, 4} {
+			if _, err := buy(x.nearest(r, cols, r.mixed(len(x.forms), k)), in, upper, fewNodes); err != nil {
+				return err
+			}
 		}
-		dbg("  tried %d depth %d bound %.2f: %d of %d columns, %v %v %v none %v in %v", n.id, n.depth, r.bound, some, count, bt.cost, bt.bound, bt.optimal, bt.none, time.Since(t0))
-		if bt.p != nil && bt.cost.InexactFloat64() < upper {
-			d.bought.p, d.bought.cost, upper = bt.p, bt.cost, bt.cost.InexactFloat64()
-		}
-		if some == count {
-			d.bought.optimal, d.bought.none, d.bought.bound = bt.optimal, bt.none, bt.bound
-			break
+		for _, k := range []int{1, 2, 4} {
+			if _, err := buy(x.nearest(r, cols, r.mixed(len(x.forms), k)), n.box, upper, fewNodes); err != nil {
+				return err
+			}
 		}
 	}
-	return d, nil
+	size := wholeTotals
+	reach := x.reach(r, cols, upper-r.bound, size)
+	if reach < noGain*(1+math.Abs(r.bound)) {
+		return nil // every layout is as good as any other here
+	}
+	near := x.within(r, cols, r.bound+reach)
+	cutoff := min(upper, r.bound+reach)
+	b, err := buy(near, n.box, cutoff, wholeNodes)
+	if err != nil {
+		return err
+	}
+	switch {
+	case b.none || b.optimal:
+		d.bought.bound = cutoff
+	default:
+		d.bought.bound = min(b.bound, cutoff)
+	}
+	return nil
 }
 
 const (
-	triedNodes = 300 // of a branch solved as a whole
-	triedAgain = 6   // levels further down, where that came to no end
+	fewNodes    = 100
+	wholeTotals = 800 // totals in a program that gives a bound; twice as many in the next one of the same branch
+	wholeNodes  = 200
+	mostTries   = 3 // then the branch is split
 )
 
+func count(cols [][]int) (n int) {
+	for _, list := range cols {
+		n += len(list)
+	}
+	return n
+}
+
+// reach is the greatest reduced cost, up to most, below which there are no more than so many totals.
+func (x *seasonSearch) reach(r *relaxation, among [][]int, most float64, size int) float64 {
+	var all []float64
+	for i, f := range x.forms {
+		for _, rc := range r.reduced(f, i, among[i]) {
+			if rc <= most {
+				all = append(all, rc)
+			}
+		}
+	}
+	if len(all) <= size {
+		return most
+	}
+	slices.Sort(all)
+	return all[size] * (1 - 1e-12)
+}
+
 // mixed says how many totals of each model a plan near the relaxation may choose from: many of those that it mixes, few of the others.
-func (r *relaxation) mixed(models int) func(int) int {
+func (r *relaxation) mixed(models, few int) func(int) int {
 	parts := make([]int, models)
 	for j, p := range r.w.picks {
 		if r.x[r.w.chosen[j]] > nearby {
@@ -174,13 +220,12 @@ func (r *relaxation) mixed(models int) func(int) int {
 		if parts[i] > 1 {
 			return manyTotals
 		}
-		return fewTotals
+		return few
 	}
 }
 
 const (
 	manyTotals = 20
-	fewTotals  = 2
 )
 
 // workers is how many relaxations may be solved at once: those that generate layouts share the lists of totals.
@@ -221,18 +266,24 @@ func (t *tree) digest(ctx context.Context, n node, d done) error {
 	}
 	if b := d.bought; b != nil {
 		x.take(b.p)
-		if b.optimal || b.none {
+		n.bound = max(n.bound, b.bound)
+		if n.bound >= x.upper()-x.slack() {
 			return nil
 		}
-		n.bound = max(n.bound, b.bound)
-		n.tried = n.depth
+		if b.bound > r.bound { // worth another try, when its turn comes again
+			n.tries++
+			n.basis = r.basis
+			t.put(n)
+			return nil
+		}
+		n.tries = mostTries
 	}
 	halves := d.halves
 	if halves == nil {
 		return t.leaf(ctx, n, r)
 	}
 	for _, b := range halves {
-		t.put(node{bound: n.bound, box: b, basis: r.basis, depth: n.depth + 1, tried: n.tried})
+		t.put(node{bound: n.bound, box: b, basis: r.basis, depth: n.depth + 1, tries: n.tries})
 	}
 	return nil
 }
