@@ -20,7 +20,7 @@ import (
 	"stavewright/optimize/mip"
 )
 
-var seasons = flag.Int("seasons", 40, "how many small seasons to hold against CBC and brute force")
+var seasons = flag.Int("seasons", 20, "how many small seasons to hold against CBC and brute force")
 
 // needSolver is the path of a solver, or skips the test.
 func needSolver(t *testing.T, name string) string {
