@@ -74,3 +74,6 @@ func (s *Season) Totals(model int) (totals []map[int]int, tried int) {
 	})
 	return totals, tried
 }
+
+// HandSeason is handSeason.
+func HandSeason() *Season { return handSeason() }
