@@ -150,5 +150,11 @@ func (r *Order) StepParts(parts int64) (int64, error) {
 	return n.Int64(), nil
 }
 
+// StripYield is how many strips of a width a plank of an offer gives for a blank: [Yield] with the offer's grade, and 1 in its own
+// direction where the offer is already cut to the strip's size.
+func StripYield(o *Offer, stripWidthMM float64, b Blank, s Shop) (YieldSteps, error) {
+	return Yield(o.Plank, o.ReadyStrip || cutToSize(o.Plank, stripWidthMM, b), stripWidthMM, b, s, o.YieldPct)
+}
+
 // Offer is the stock line as an offer of pieces, in the job's money.
 func (s StockLine) Offer() *Offer { return s.offer() }
