@@ -86,7 +86,7 @@ func (s *Season) lightest(ctx context.Context, model int, l core.Layout) (core.L
 	if err != nil {
 		return nil, err
 	}
-	f, err := newForm(s.Models[model].Program)
+	f, err := newForm(s.program(model))
 	if err != nil {
 		return nil, err
 	}
@@ -96,4 +96,77 @@ func (s *Season) lightest(ctx context.Context, model int, l core.Layout) (core.L
 		return l, err
 	}
 	return f.layout(n), nil
+}
+
+// A NoLayoutError says that a model has no layout to keep.
+type NoLayoutError struct{ Model string }
+
+func (e *NoLayoutError) Error() string {
+	return fmt.Sprintf("model %q has no layout to keep; fill in the sheet Reference, or choose a point of a front", e.Model)
+}
+
+// given are the layouts of a season whose layouts are not free: those kept, or by each model's strips alone the cheapest, the lightest of
+// them. Models that have none within their limits are a [*Shortage].
+func (s *Season) given(ctx context.Context, mode SeasonMode) ([]core.Layout, error) {
+	out := make([]core.Layout, len(s.Models))
+	var lacks []Lack
+	for i := range s.Models {
+		name := s.Models[i].Program.Model
+		f, err := newForm(s.program(i))
+		if err != nil {
+			return nil, fmt.Errorf("model %q: %w", name, err)
+		}
+		if mode == SeasonKeep {
+			if out[i] = s.Models[i].keptLayout(); out[i] == nil {
+				return nil, &NoLayoutError{name}
+			}
+			n, err := f.counts(out[i])
+			if err != nil {
+				lacks = append(lacks, lackingLayout(name, "its layout cannot be kept: "+err.Error()))
+			} else if broken := f.broken(n); broken != nil {
+				lacks = append(lacks, lackingLayout(name, "its layout cannot be kept: "+strings.Join(broken, "; ")))
+			}
+			continue
+		}
+		var n []int64
+		why, complete := f.hole(), true
+		if why == nil {
+			if n, complete, err = f.end(ctx, Options{}, []Objective{Cost, Mass}, false); err != nil {
+				return nil, fmt.Errorf("model %q: %w", name, err)
+			}
+			if n == nil && complete {
+				if why, err = f.explain(ctx, Options{}); err != nil {
+					return nil, fmt.Errorf("model %q: %w", name, err)
+				}
+			}
+		}
+		switch {
+		case !complete:
+			return nil, context.Cause(ctx)
+		case n == nil:
+			lacks = append(lacks, lackingLayout(name, noLayout(why)))
+		default:
+			out[i] = f.layout(n)
+		}
+	}
+	if lacks != nil {
+		return nil, &Shortage{Lacks: lacks}
+	}
+	return out, nil
+}
+
+func lackingLayout(model, why string) Lack {
+	return Lack{What: "layout", Model: model, Says: fmt.Sprintf("model %q: %s", model, why)}
+}
+
+// noLayout is why a model has no layout, in a sentence.
+func noLayout(why *Infeasible) string {
+	out := "no layout keeps its limits"
+	if len(why.Clash) > 0 {
+		out += " (" + strings.Join(why.Clash, "; ") + ")"
+	}
+	for _, r := range append(slices.Clone(why.Relaxations), why.Together...) {
+		out += "; " + r.Sentence
+	}
+	return out
 }
