@@ -194,6 +194,16 @@ func (a *app) program(path string) (*book.Job, *optimize.Program, error) {
 	return job, p, a.settle(findings)
 }
 
+// season reads the job and states the season.
+func (a *app) season(path string) (*book.Job, *optimize.Season, error) {
+	job, offers, err := a.job(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, findings := job.Season(offers)
+	return job, s, a.settle(findings)
+}
+
 // limited is the command's context under the time limit, if there is one.
 func (a *app) limited(ctx context.Context) (context.Context, context.CancelFunc) {
 	if a.timeLimit <= 0 {
