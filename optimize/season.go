@@ -1,13 +1,13 @@
 package optimize
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/shopspring/decimal"
 
 	"stavewright/optimize/core"
+	"stavewright/optimize/mip"
 	"stavewright/sourcing"
 )
 
@@ -204,8 +204,16 @@ func (s *Shortage) Error() string {
 	return "no plan for this season: " + strings.Join(says, "; ")
 }
 
-// errSeasonNeedsGLPK is what a build without cgo says.
-var errSeasonNeedsGLPK = errors.New("the season's orders need the integer program, and this program was built without GLPK: use the full build, or write the program with \"export --season\" and solve it with a solver of your own")
+// errSeasonNeedsGLPK is what a build without cgo says. It is [mip.ErrNoSolver] to those who ask.
+var errSeasonNeedsGLPK error = seasonNeedsGLPK{}
+
+type seasonNeedsGLPK struct{}
+
+func (seasonNeedsGLPK) Error() string {
+	return "the season's orders need the integer program, and this program was built without GLPK: use the full build, or write the program with \"export --season\" and solve it with a solver of your own"
+}
+
+func (seasonNeedsGLPK) Unwrap() error { return mip.ErrNoSolver }
 
 // StripsPerBoard are the strips of each kind in one board of a model with a layout, by kind: both sides counted, those on the centre line once.
 func (s *Season) StripsPerBoard(model int, l core.Layout) (map[int]int, error) {
