@@ -196,10 +196,10 @@ func shopRows(add func(string, ...any)) {
 		unit  string
 	}{
 		{"money", "EUR", "currency"}, {"rate USD", 0.9, "EUR for one USD; invented, write today's"},
-		{"rate CHF", 1.05, "EUR for one CHF; invented, write today's"}, {"ordering day", "2027-01-25", "date"},
 		{"kerf", 2.4, "mm"}, {"planing per face", 0.5, "mm"}, {"edging loss", 5.0, "mm"}, {"end trim", 50.0, "mm"}, {"yield", 70.0, "%"},
 		{"moisture", 9.0, "%"}, {"modulus raise", 10.0, "%"}, {"glue spread", 180.0, "g/m2"}, {"fast-grown up to", 30.0, "years"},
 		{"holding reference", "aspen-quaking", "wood"}, {"strip correlation", 0.0, ""}, {"scrap boards", 3.0, "%"},
+		{"rate CHF", 1.05, "EUR for one CHF; invented, write today's"}, {"ordering day", "2027-01-25", "date"},
 	} {
 		var unit any
 		if s.unit != "" {
