@@ -134,7 +134,7 @@ func (x *seasonSearch) buy(ctx context.Context, cols [][]int, o masterOptions, h
 	b := bought{bound: -inf}
 	o.wholeLayouts = true
 	for _, o.wholeCuts = range []bool{false, true} {
-		w := x.g.master(cols, d, o)
+		w := x.g.master(picks(cols), d, o)
 		r, err := x.engine.Solve(ctx, w.m, how)
 		if err != nil {
 			return b, err

@@ -3,6 +3,7 @@ package optimize
 import (
 	"context"
 	"fmt"
+	"math"
 	"os"
 	"time"
 )
@@ -27,20 +28,23 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 	if err != nil || cols == nil {
 		return err
 	}
-	active := make([][]int, len(cols))
+	active := picks(cols)
 	for i, f := range x.forms {
-		active[i] = []int{cols[i][0]}
 		if t, ok := f.addLayout(x.s.Models[i].keptLayout()); ok && t != cols[i][0] {
-			active[i] = append(active[i], t)
+			active = append(active, pick{i, t})
 		}
 	}
 	all := x.all()
-	r, err := x.relax(ctx, all, active, x.g.demand(all))
+	root := branch{box: x.g.wholeBox(), among: all, active: active, d: x.g.demand(all), upper: inf}
+	r, err := x.relax(ctx, root)
 	if err != nil {
 		return err
 	}
+	if r.settled && math.IsInf(r.bound, 1) {
+		return errInfeasibleSeason
+	}
 	x.prove(r.bound)
-	dbg("relaxed %v bound %v lacking %v rows %d", r.value, r.bound, r.lacking, len(r.w.m.Rows))
+	dbg("relaxed %v bound %v rows %d cols %d", r.value, r.bound, len(r.w.m.Rows), len(r.w.m.Columns))
 	if err := x.starts(ctx, cols); err != nil {
 		return err
 	}
@@ -57,11 +61,20 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 		x.prove(b.bound)
 		return nil
 	}
-	for _, k := range []int{1, 3, 10, 30} {
-		how.NodeLimit = 300
-		b, err := x.buy(ctx, x.nearest(r, all, k), masterOptions{}, how)
-		dbg("nearest %d: %v %v %v %v", k, b.cost, b.bound, b.optimal, err)
-		x.take(b.p)
+	if err := x.dive(ctx, root, r); err != nil {
+		return err
+	}
+	dbg("dive %v", x.cost)
+	among := x.within(r, all, x.upper())
+	t := x.newTree(r, among)
+	for len(t.open) > 0 && ctx.Err() == nil && !x.done() {
+		if err := t.run(ctx, 200); err != nil {
+			return err
+		}
+		dbg("tree %v %v open %d parts %d pool %d gap %.4f%%", x.cost, x.bound, len(t.open), x.parts, len(t.pool), 100*(x.upper()-x.bound)/x.upper())
+	}
+	if ctx.Err() == nil && len(t.open) == 0 {
+		x.prove(min(t.bound(), x.upper()))
 	}
 	return nil
 }

@@ -72,8 +72,9 @@ func (s *Season) newMarket(forms []*modelForm) *market {
 type master struct {
 	g      *market
 	m      *mip.Model
-	lambda [][]int // by model: columns of its totals in the order given; nil where one total is fixed
-	cols   [][]int // by model: the totals
+	picks  []pick  // the totals there are columns for
+	chosen []int   // by pick: its column
+	only   []int   // by model: its total where there is but one, else −1
 	cover  []int   // by kind: row, −1 where no model takes any
 	convex []int   // by model: row, −1 where one total is fixed
 	steps  [][]int // by lot, by tier: column
@@ -83,18 +84,34 @@ type master struct {
 	lacks  []int   // columns that stand for what is lacking, where there are any
 }
 
+// A pick is one of a model's totals.
+type pick struct{ model, total int }
+
+// picks puts the totals of all models in a row.
+func picks(cols [][]int) []pick {
+	var out []pick
+	for i, list := range cols {
+		for _, t := range list {
+			out = append(out, pick{i, t})
+		}
+	}
+	return out
+}
+
 // What a master is built for.
 type masterOptions struct {
-	wholeLayouts bool // totals are integers; else mixed
-	wholeCuts    bool // strips cut are integers
-	lacking      bool // what cannot be had may be lacking, at a price that nothing reaches
-	cutoff       float64
+	wholeLayouts bool    // totals are integers; else mixed
+	wholeCuts    bool    // strips cut are integers
+	lacking      bool    // what cannot be had may be lacking, at a price that nothing reaches
+	dearer       float64 // that price, times so much; 0: once
+	cutoff       float64 // what a plan may cost at most; 0: anything
+	box          *box    // what has been decided of the market; nil: nothing
 }
 
 // master builds the program over the totals given by model. d bounds what may be taken at all.
-func (g *market) master(cols [][]int, d *demand, o masterOptions) *master {
+func (g *market) master(cols []pick, d *demand, o masterOptions) *master {
 	s := g.s
-	w := &master{g: g, m: &mip.Model{Name: "season"}, cols: cols}
+	w := &master{g: g, m: &mip.Model{Name: "season"}, only: d.only}
 	most := d.most
 	inf := math.Inf(1)
 
@@ -114,8 +131,8 @@ func (g *market) master(cols [][]int, d *demand, o masterOptions) *master {
 	w.cover = make([]int, len(s.Kinds))
 	fixed := make([]float64, len(s.Kinds))
 	for i, f := range g.forms {
-		if d.fixed[i] {
-			for k, n := range f.totals[cols[i][0]].strips {
+		if d.only[i] >= 0 {
+			for k, n := range f.totals[d.only[i]].strips {
 				fixed[f.kinds[k]] += float64(int64(n) * f.build)
 			}
 		}
@@ -126,26 +143,10 @@ func (g *market) master(cols [][]int, d *demand, o masterOptions) *master {
 			w.cover[k] = rows("", fixed[k], fixed[k])
 		}
 	}
-	for i, f := range g.forms {
+	for i := range g.forms {
 		w.convex = append(w.convex, -1)
-		w.lambda = append(w.lambda, nil)
-		if d.fixed[i] {
-			continue
-		}
-		w.convex[i] = rows("", 1, 1)
-		high := inf // at most 1 by that row; a bound of its own would have a price of its own
-		if o.wholeLayouts {
-			high = 1
-		}
-		for _, t := range cols[i] {
-			c := column("", 0, high, 0, o.wholeLayouts)
-			w.lambda[i] = append(w.lambda[i], c)
-			term(w.convex[i], c, 1)
-			for k, n := range f.totals[t].strips {
-				if n > 0 {
-					term(w.cover[f.kinds[k]], c, -float64(int64(n)*f.build))
-				}
-			}
+		if d.only[i] < 0 {
+			w.convex[i] = rows("", 1, 1)
 		}
 	}
 
@@ -156,7 +157,8 @@ func (g *market) master(cols [][]int, d *demand, o masterOptions) *master {
 		w.order[i] = -1
 		freight, least := s.Suppliers[i].Freight.InexactFloat64(), s.Suppliers[i].MinOrder.InexactFloat64()
 		if freight > 0 || least > 0 {
-			w.order[i] = column("", 0, 1, freight, true)
+			lo, hi := o.box.supplier(i)
+			w.order[i] = column("", lo, hi, freight, true)
 			budget = append(budget, mip.Term{Column: w.order[i], Coefficient: freight})
 		}
 	}
@@ -223,20 +225,26 @@ func (g *market) master(cols [][]int, d *demand, o masterOptions) *master {
 		var one []mip.Term
 		w.steps[i], w.picked[i] = nil, nil
 		for _, t := range l.tiers {
+			lo, hi := o.box.lot(g, i)
 			to := min(t.to, g.mostSteps(i, t, useful))
+			from := max(t.from, lo)
+			if to = min(to, hi); from > to {
+				to = 0 // not this tier
+			}
 			z := -1
 			n := column("", 0, float64(to), t.each+l.freight, true)
+			if lo > 0 && !binary {
+				w.m.Columns[n].Low = float64(min(lo, to))
+			}
 			if plank >= 0 {
 				term(plank, n, -l.planks)
 			}
 			budget = append(budget, mip.Term{Column: n, Coefficient: t.each + l.freight})
 			if binary {
-				z = column("", 0, 1, t.base, true)
+				z = column("", 0, min(1, float64(to)), t.base, true)
 				budget = append(budget, mip.Term{Column: z, Coefficient: t.base})
 				rows("", math.Inf(-1), 0, mip.Term{Column: n, Coefficient: 1}, mip.Term{Column: z, Coefficient: -float64(to)})
-				if t.from > 1 {
-					rows("", 0, inf, mip.Term{Column: n, Coefficient: 1}, mip.Term{Column: z, Coefficient: -float64(t.from)})
-				}
+				rows("", 0, inf, mip.Term{Column: n, Coefficient: 1}, mip.Term{Column: z, Coefficient: -float64(from)})
 				one = append(one, mip.Term{Column: z, Coefficient: 1})
 			} else {
 				for _, y := range links {
@@ -252,9 +260,11 @@ func (g *market) master(cols [][]int, d *demand, o masterOptions) *master {
 			w.steps[i], w.picked[i] = append(w.steps[i], n), append(w.picked[i], z)
 		}
 		if binary && len(one) > 0 {
-			if len(links) == 0 && len(one) > 1 {
-				rows("", math.Inf(-1), 1, one...)
+			low := 0.0
+			if lo, _ := o.box.lot(g, i); lo > 0 {
+				low = 1
 			}
+			rows("", low, 1, one...)
 			for _, y := range links {
 				rows("", math.Inf(-1), 0, append(slices.Clone(one), mip.Term{Column: y, Coefficient: -1})...)
 			}
@@ -302,13 +312,32 @@ func (g *market) master(cols [][]int, d *demand, o masterOptions) *master {
 			term(row, c, sign)
 			w.lacks = append(w.lacks, c)
 		}
-		big := g.dear()
+		big := g.dear() * max(1, o.dearer)
 		for _, r := range w.cover {
 			lack(r, 1, big)
 		}
-		lack(budgetRow, -1, 10)
+		lack(budgetRow, -1, 10*max(1, o.dearer))
 		lack(fastRow, 1, big*1e4)
 		lack(certRow, 1, big*1e4)
+	}
+	// Totals come last, so that a basis is good for more of them.
+	high := inf // at most 1 by the row; a bound of its own would have a price of its own
+	if o.wholeLayouts {
+		high = 1
+	}
+	for _, p := range cols {
+		if d.only[p.model] >= 0 {
+			continue
+		}
+		f := g.forms[p.model]
+		c := column("", 0, high, 0, o.wholeLayouts)
+		w.picks, w.chosen = append(w.picks, p), append(w.chosen, c)
+		term(w.convex[p.model], c, 1)
+		for k, n := range f.totals[p.total].strips {
+			if n > 0 {
+				term(w.cover[f.kinds[k]], c, -float64(int64(n)*f.build))
+			}
+		}
 	}
 	return w
 }
@@ -317,15 +346,17 @@ func (g *market) master(cols [][]int, d *demand, o masterOptions) *master {
 type demand struct {
 	most   []float64 // by kind: strips
 	planks []float64 // by lot: of it
-	fixed  []bool    // by model: it has one total
+	only   []int     // by model: its total where it has but one, else −1
 }
 
 // demand is what models can take that choose among the totals given; nil stands for any layout at all.
 func (g *market) demand(among [][]int) *demand {
 	s := g.s
-	d := &demand{most: make([]float64, len(s.Kinds)), planks: make([]float64, len(g.lots)), fixed: make([]bool, len(g.forms))}
+	d := &demand{most: make([]float64, len(s.Kinds)), planks: make([]float64, len(g.lots)), only: make([]int, len(g.forms))}
 	for i, f := range g.forms {
-		d.fixed[i] = len(among[i]) == 1
+		if d.only[i] = -1; len(among[i]) == 1 {
+			d.only[i] = among[i][0]
+		}
 		most := f.mostStrips(among[i])
 		at := map[int]int{}
 		for k, kind := range f.kinds {
@@ -438,21 +469,17 @@ type purchase struct {
 // read rounds a master's answer. Every model must have one total, and all strips cut must be whole.
 func (w *master) read(x []float64) (*purchase, error) {
 	p := &purchase{}
-	for i := range w.g.forms {
-		if w.lambda[i] == nil {
-			p.totals = append(p.totals, w.cols[i][0])
-			continue
-		}
-		at := -1
-		for j, c := range w.lambda[i] {
-			if x[c] > 0.5 {
-				at = j
+	p.totals = slices.Clone(w.only)
+	for j, k := range w.picks {
+		if x[w.chosen[j]] > 0.5 {
+			p.totals[k.model] = k.total
+			if math.Abs(x[w.chosen[j]]-1) > 1e-6 {
+				return nil, fmt.Errorf("%w: a model has part of a layout", errRound)
 			}
 		}
-		if at < 0 || math.Abs(x[w.lambda[i][at]]-1) > 1e-6 {
-			return nil, fmt.Errorf("%w: a model has no layout", errRound)
-		}
-		p.totals = append(p.totals, w.cols[i][at])
+	}
+	if slices.Contains(p.totals, -1) {
+		return nil, fmt.Errorf("%w: a model has no layout", errRound)
 	}
 	p.steps = w.bought(x)
 	for i := range w.g.lots {

@@ -269,7 +269,7 @@ func (x *seasonSearch) cheapestAlone(ctx context.Context) ([][]int, error) {
 
 // shortage says why there is no plan.
 func (x *seasonSearch) shortage(ctx context.Context) error {
-	return errInfeasibleSeason
+	return &Shortage{Lacks: []Lack{{What: "limits", Says: errInfeasibleSeason.Error()}}}
 }
 
 // list lists the totals of every model, as far as that is short.
