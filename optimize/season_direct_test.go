@@ -20,7 +20,7 @@ import (
 	"stavewright/optimize/mip"
 )
 
-var seasons = flag.Int("seasons", 40, "how many small seasons to hold against CBC and brute force")
+var seasons = flag.Int("seasons", 20, "how many small seasons to hold against CBC and brute force")
 
 // needSolver is the path of a solver, or skips the test.
 func needSolver(t *testing.T, name string) string {
@@ -35,8 +35,22 @@ func needSolver(t *testing.T, name string) string {
 	return path
 }
 
-// byCBC solves a model with CBC at a gap of 0. x is nil when it is infeasible.
-func byCBC(t *testing.T, m *mip.Model) (x []float64, objective float64) {
+// byCBC solves a model with CBC at a gap of 0. x is nil when it is infeasible. CBC 2.10 as packaged is not always right: with its preprocessing
+// it calls 80.638 optimal for a kept season (seed 56) that a plan verified in whole numbers does for 79.326, and without it one of some hundred runs ends
+// in an assertion. So an answer above what is expected, or none, is asked for once more without preprocessing; one below never.
+func byCBC(t *testing.T, m *mip.Model, expected float64) (x []float64, objective float64) {
+	t.Helper()
+	for _, how := range [][]string{nil, {"preprocess", "off"}, {"preprocess", "off", "cuts", "off"}} {
+		var err error
+		if x, objective, err = cbcOnce(t, m, how...); err == nil && objective < expected+1e-4 {
+			return x, objective
+		}
+		t.Logf("CBC %v: %.6f, expected %.6f %v", how, objective, expected, err)
+	}
+	return x, objective
+}
+
+func cbcOnce(t *testing.T, m *mip.Model, how ...string) (x []float64, objective float64, err error) {
 	t.Helper()
 	cbc := needSolver(t, "cbc")
 	var text bytes.Buffer
@@ -50,9 +64,9 @@ func byCBC(t *testing.T, m *mip.Model) (x []float64, objective float64) {
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
 	defer cancel()
-	out, err := exec.CommandContext(ctx, cbc, file, "ratioGap", "0", "allowableGap", "0", "solve", "solution", solution).CombinedOutput()
-	if err != nil {
-		t.Fatalf("cbc: %v\n%s", err, out)
+	args := append(append([]string{file, "ratioGap", "0", "allowableGap", "0"}, how...), "solve", "solution", solution)
+	if out, err := exec.CommandContext(ctx, cbc, args...).CombinedOutput(); err != nil {
+		return nil, math.Inf(1), fmt.Errorf("%w\n%s", err, out)
 	}
 	answer, err := os.ReadFile(solution)
 	if err != nil {
@@ -61,9 +75,9 @@ func byCBC(t *testing.T, m *mip.Model) (x []float64, objective float64) {
 	first, rest, _ := strings.Cut(string(answer), "\n")
 	switch {
 	case strings.Contains(first, "nfeasible"):
-		return nil, math.Inf(1)
+		return nil, math.Inf(1), nil
 	case !strings.HasPrefix(first, "Optimal"):
-		t.Fatalf("cbc: %s", first)
+		return nil, math.Inf(1), errors.New(first)
 	}
 	x = make([]float64, len(m.Columns))
 	for line := range strings.Lines(rest) {
@@ -83,7 +97,45 @@ func byCBC(t *testing.T, m *mip.Model) (x []float64, objective float64) {
 	for i, c := range m.Columns {
 		objective += c.Objective * x[i]
 	}
-	return x, objective
+	return x, objective, nil
+}
+
+// byGlpsol is the least objective by GLPK's own program, which reads the file again.
+func byGlpsol(t *testing.T, m *mip.Model) (objective float64) {
+	t.Helper()
+	glpsol := needSolver(t, "glpsol")
+	var text bytes.Buffer
+	if err := mip.WriteLP(&text, m); err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	file, solution := filepath.Join(dir, "p.lp"), filepath.Join(dir, "p.sol")
+	if err := os.WriteFile(file, text.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	if out, err := exec.CommandContext(ctx, glpsol, "--lp", file, "--mir", "--write", solution).CombinedOutput(); err != nil {
+		t.Fatalf("glpsol: %v\n%s", err, out)
+	}
+	answer, err := os.ReadFile(solution)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(answer)) {
+		// s mip ROWS COLUMNS STATUS OBJECTIVE
+		if f := strings.Fields(line); len(f) == 6 && f[0] == "s" && f[1] == "mip" {
+			if f[4] != "o" {
+				return math.Inf(1)
+			}
+			if objective, err = strconv.ParseFloat(f[5], 64); err != nil {
+				t.Fatal(err)
+			}
+			return objective
+		}
+	}
+	t.Fatalf("glpsol: no verdict in %q", answer)
+	return 0
 }
 
 // byGLPK solves a model in process.
@@ -123,7 +175,7 @@ func mode(t *testing.T, seed uint64, s *optimize.Season, mode optimize.SeasonMod
 }
 
 // TestDirectByCBC: of small seasons CBC's answer to the exported program is a plan that keeps everything in whole numbers, and costs what the
-// program says; GLPK finds the same cost.
+// program says; GLPK finds the same cost, and so does glpsol of every eighth, from another file format.
 func TestDirectByCBC(t *testing.T) {
 	if !mip.Available {
 		t.Skip("no GLPK in this build")
@@ -138,8 +190,13 @@ func TestDirectByCBC(t *testing.T) {
 				continue
 			}
 			what := fmt.Sprintf("seed %d, %s", seed, how)
-			x, cost := byCBC(t, d.Model)
 			_, other := byGLPK(t, d.Model)
+			x, cost := byCBC(t, d.Model, other)
+			if seed%8 == 0 {
+				if third := byGlpsol(t, d.Model); third != cost && !(math.Abs(third-cost) < 1e-4) {
+					t.Errorf("%s: CBC says %.6f, glpsol %.6f", what, cost, third)
+				}
+			}
 			if x == nil {
 				infeasible++
 				if !math.IsInf(other, 1) {
@@ -148,7 +205,7 @@ func TestDirectByCBC(t *testing.T) {
 				continue
 			}
 			feasible++
-			if math.Abs(cost-other) > 1e-4 {
+			if !(math.Abs(cost-other) < 1e-4) {
 				t.Errorf("%s: CBC says %.6f, GLPK %.6f", what, cost, other)
 			}
 			p, err := d.Plan(x)

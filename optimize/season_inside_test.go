@@ -2,6 +2,7 @@ package optimize
 
 import (
 	"context"
+	"fmt"
 
 	"stavewright/optimize/core"
 	"stavewright/optimize/mip"
@@ -38,3 +39,41 @@ func NewDirect(ctx context.Context, s *Season, mode SeasonMode) (*Direct, error)
 	}
 	return &Direct{d.m, func(x []float64) (*SeasonPlan, error) { return d.plan(ctx, glpk{}, x) }}, nil
 }
+
+// Totals tries every layout of a model and gives the strips by kind that those within its limits take, each set once. Limits are decided from
+// the mechanics in floating point; next to a bound, by the program's integers.
+func (s *Season) Totals(model int) (totals []map[int]int, tried int) {
+	p := s.program(model)
+	f, err := newForm(p)
+	if err != nil {
+		panic(err)
+	}
+	board, seen := mustPrepare(p.Board), map[string]bool{}
+	layouts(p, func(l core.Layout) {
+		tried++
+		fig, err := board.Evaluate(l)
+		if err != nil {
+			panic(err)
+		}
+		keeps, near := keepsLimits(p, board, l, fig)
+		if near {
+			n, err := f.counts(l)
+			keeps = err == nil && f.broken(n) == nil
+		}
+		if !keeps {
+			return
+		}
+		per, err := s.StripsPerBoard(model, l)
+		if err != nil {
+			panic(err)
+		}
+		if key := fmt.Sprint(per); !seen[key] {
+			seen[key] = true
+			totals = append(totals, per)
+		}
+	})
+	return totals, tried
+}
+
+// HandSeason is handSeason.
+func HandSeason() *Season { return handSeason() }

@@ -2,11 +2,13 @@ package optimize
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
 	"stavewright/optimize/core"
+	"stavewright/optimize/mip"
 )
 
 // addPoints verifies each model's layout by its program's integers, and evaluates it.
@@ -131,7 +133,7 @@ func (s *Season) given(ctx context.Context, mode SeasonMode) ([]core.Layout, err
 		var n []int64
 		why, complete := f.hole(), true
 		if why == nil {
-			if n, complete, err = f.end(ctx, Options{}, []Objective{Cost, Mass}, false); err != nil {
+			if n, complete, err = f.cheapest(ctx); err != nil {
 				return nil, fmt.Errorf("model %q: %w", name, err)
 			}
 			if n == nil && complete {
@@ -153,6 +155,18 @@ func (s *Season) given(ctx context.Context, mode SeasonMode) ([]core.Layout, err
 		return nil, &Shortage{Lacks: lacks}
 	}
 	return out, nil
+}
+
+// cheapest is the layout whose strips cost least, the lightest of them. Two integer programs find it many times faster than enumeration,
+// which has the whole front of both on the way; but they cannot decide every limit.
+func (f *form) cheapest(ctx context.Context) (n []int64, complete bool, err error) {
+	if mip.Available {
+		n, complete, err = f.end(ctx, Options{Method: IntegerProgram}, []Objective{Cost, Mass}, false)
+		if needs := (*NeedsEnumerationError)(nil); !errors.As(err, &needs) {
+			return n, complete, err
+		}
+	}
+	return f.end(ctx, Options{}, []Objective{Cost, Mass}, false)
 }
 
 func lackingLayout(model, why string) Lack {

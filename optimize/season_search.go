@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -187,14 +188,14 @@ func (x *seasonSearch) kept() (cols [][]int, layouts []core.Layout, err error) {
 	for i, f := range x.forms {
 		l := x.s.Models[i].keptLayout()
 		if l == nil {
-			return nil, nil, &NoReferenceError{x.s.Models[i].Program.Model}
+			return nil, nil, &NoLayoutError{x.s.Models[i].Program.Model}
 		}
 		n, err := f.f.counts(l)
 		if err != nil {
-			return nil, nil, fmt.Errorf("model %q cannot keep its layout: %w", x.s.Models[i].Program.Model, err)
+			return nil, nil, &Shortage{Lacks: []Lack{lackingLayout(x.s.Models[i].Program.Model, "its layout cannot be kept: "+err.Error())}}
 		}
 		if broken := f.f.broken(n); broken != nil {
-			return nil, nil, fmt.Errorf("model %q cannot keep its layout, which breaks its limits: %s", x.s.Models[i].Program.Model, broken[0])
+			return nil, nil, &Shortage{Lacks: []Lack{lackingLayout(x.s.Models[i].Program.Model, "its layout cannot be kept: "+strings.Join(broken, "; "))}}
 		}
 		t, _ := f.add(n)
 		cols = append(cols, []int{t})
@@ -269,7 +270,14 @@ func (x *seasonSearch) cheapestAlone(ctx context.Context) ([][]int, error) {
 
 // shortage says why there is no plan.
 func (x *seasonSearch) shortage(ctx context.Context) error {
-	return &Shortage{Lacks: []Lack{{What: "limits", Says: errInfeasibleSeason.Error()}}}
+	if x.o.undiagnosed {
+		return errInfeasibleSeason
+	}
+	short, err := diagnoseSeason(ctx, x.s, x.o.Mode, x.o.solver)
+	if err != nil {
+		return err
+	}
+	return short
 }
 
 // list lists the totals of every model, as far as that is short.

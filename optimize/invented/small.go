@@ -107,7 +107,7 @@ func addSmallLot(r *rand.Rand, s *optimize.Season, wood string, supplier int, ba
 	m3 := decimal.New(int64(planks)*int64(12+r.IntN(20)), -3)
 	l := optimize.Lot{Supplier: supplier, Stock: supplier < 0, StepQuantity: decimal.NewFromInt(int64(planks)), StepParts: int64(planks) * optimize.PlankParts, StepM3: m3}
 	for k, kind := range s.Kinds {
-		if kind.Wood != wood || supplier >= 0 && kind.NeededBy != "" && r.IntN(4) == 0 || r.IntN(12) == 0 {
+		if kind.Wood != wood || supplier >= 0 && kind.NeededBy != "" && r.IntN(5) == 0 || r.IntN(16) == 0 {
 			continue // another wood, too late, or too small
 		}
 		n := yield
@@ -140,8 +140,8 @@ func addSmallLot(r *rand.Rand, s *optimize.Season, wood string, supplier int, ba
 			at, next := l.MinSteps+1+r.IntN(3), each(0.7)
 			l.Tiers = append(l.Tiers, optimize.Tier{From: at, Base: first.Sub(next).Mul(decimal.NewFromInt(int64(at))), Each: next})
 		}
-		if r.IntN(4) == 0 {
-			l.MaxSteps = max(l.MinSteps, 1+r.IntN(4))
+		if r.IntN(5) == 0 {
+			l.MaxSteps = max(l.MinSteps, l.MaxSteps/2)
 		}
 	}
 	l.Offer = plankOffer(s, &l, wood, l.Tiers[0].Each.Div(decimal.NewFromInt(int64(planks))), planks)
@@ -197,30 +197,38 @@ func hold(r *rand.Rand, p *optimize.Program, kind [][]int) {
 	if err != nil {
 		panic(err)
 	}
-	for range r.IntN(3) {
-		p.Limits.Windows = append(p.Limits.Windows, window(b, fig, 1+r.IntN(3), float64(3+r.IntN(20))))
+	for k := range r.IntN(3) {
+		p.Limits.Windows = append(p.Limits.Windows, window(b, fig, k+1, float64(4+r.IntN(20))))
+	}
+	used := map[int]int{} // strips per side by wood
+	for i, st := range b.Strips() {
+		used[p.Reference[i]] += st.PerSide
+	}
+	least := math.MaxInt
+	for _, n := range used {
+		least = min(least, n)
 	}
 	if r.IntN(3) == 0 {
-		p.Limits.MaxCoreMassG = limit(math.Round(fig.CoreMassG * (0.97 + 0.1*r.Float64())))
+		p.Limits.MaxCoreMassG = limit(math.Round(fig.CoreMassG * (0.99 + 0.1*r.Float64())))
 	}
 	if r.IntN(3) == 0 {
-		p.Limits.MaxWoods = limit(float64(1 + r.IntN(2)))
+		p.Limits.MaxWoods = limit(float64(len(used)))
 	}
-	if r.IntN(4) == 0 {
-		p.Limits.MinStrips = limit(2)
+	if r.IntN(3) == 0 && least > 1 {
+		p.Limits.MinStrips = limit(float64(least))
 	}
 	if r.IntN(5) == 0 {
-		p.Limits.Counts = append(p.Limits.Counts, optimize.CountLimit{Position: -1, Wood: r.IntN(len(b.Woods)), Low: limit(1)})
+		p.Limits.Counts = append(p.Limits.Counts, optimize.CountLimit{Position: -1, Wood: p.Reference[0], Low: limit(1)})
 	}
 }
 
 // smallLimits bounds the season.
 func smallLimits(r *rand.Rand, s *optimize.Season) {
 	if r.IntN(4) == 0 {
-		s.Limits.MinFastPct = limit(float64(10 * r.IntN(8)))
+		s.Limits.MinFastPct = limit(float64(10 * r.IntN(6)))
 	}
 	if r.IntN(4) == 0 {
-		s.Limits.MinCertPct = limit(float64(10 * r.IntN(8)))
+		s.Limits.MinCertPct = limit(float64(10 * r.IntN(6)))
 	}
 	if r.IntN(4) == 0 {
 		s.Limits.MaxSuppliers = limit(1)
@@ -230,6 +238,6 @@ func smallLimits(r *rand.Rand, s *optimize.Season) {
 		for _, m := range s.Models {
 			strips += float64(m.Build * len(m.Program.Board.Strips()) * 2)
 		}
-		s.Limits.Budget = optimize.MoneyLimit{Set: true, Value: money(strips*(1.5+3*r.Float64()), 0)}
+		s.Limits.Budget = optimize.MoneyLimit{Set: true, Value: money(strips*(2+4*r.Float64()), 0)}
 	}
 }
