@@ -34,7 +34,7 @@ func (x *seasonSearch) dive(ctx context.Context, b branch, r *relaxation) error 
 	how := finishing
 	how.NodeLimit = diveNodes
 	for _, k := range []int{10} {
-		p, err := x.buy(ctx, x.nearest(near, b.among, k), masterOptions{box: in}, how)
+		p, err := x.buy(ctx, x.nearest(near, b.among, near.mixed(len(x.forms))), masterOptions{box: in}, how)
 		if err != nil {
 			return err
 		}

@@ -119,9 +119,13 @@ func (t *tree) look(ctx context.Context, n node, upper float64) (done, error) {
 		cols[i] = n.box.among(i, f, t.among[i])
 	}
 	d.bought = &bought{bound: -inf}
-	for k, size := range []int{20, 1 << 30} {
+	mixed := r.mixed(len(x.forms))
+	for k := range 2 {
 		list := x.within(r, cols, upper)
-		near := x.nearest(r, list, size)
+		near := list
+		if k == 0 {
+			near = x.nearest(r, list, mixed)
+		}
 		count, some := 0, 0
 		for i := range list {
 			count += len(list[i])
@@ -156,6 +160,27 @@ func (t *tree) look(ctx context.Context, n node, upper float64) (done, error) {
 const (
 	triedNodes = 300 // of a branch solved as a whole
 	triedAgain = 6   // levels further down, where that came to no end
+)
+
+// mixed says how many totals of each model a plan near the relaxation may choose from: many of those that it mixes, few of the others.
+func (r *relaxation) mixed(models int) func(int) int {
+	parts := make([]int, models)
+	for j, p := range r.w.picks {
+		if r.x[r.w.chosen[j]] > nearby {
+			parts[p.model]++
+		}
+	}
+	return func(i int) int {
+		if parts[i] > 1 {
+			return manyTotals
+		}
+		return fewTotals
+	}
+}
+
+const (
+	manyTotals = 20
+	fewTotals  = 2
 )
 
 // workers is how many relaxations may be solved at once: those that generate layouts share the lists of totals.
