@@ -47,6 +47,8 @@ func exitStatus(err error) int {
 		noPrice *optimize.NoPricesError
 		noRef   *optimize.NoReferenceError
 		many    *optimize.NeedsEnumerationError
+		short   *optimize.Shortage
+		noPlan  *optimize.NoPlanError
 	)
 	switch {
 	case err == nil:
@@ -56,8 +58,10 @@ func exitStatus(err error) int {
 	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.As(err, &noRef),
 		errors.As(err, &many), errors.Is(err, mip.ErrNoSolver), errors.Is(err, optimize.ErrTooManyPoints):
 		return statusUsage
-	case errors.As(err, &none):
+	case errors.As(err, &none), errors.As(err, &short):
 		return statusInfeasible
+	case errors.As(err, &noPlan):
+		return statusStopped
 	}
 	return statusFault
 }
