@@ -54,7 +54,7 @@ func main() {
 
 func parse(args []string) (options, error) {
 	f := flag.NewFlagSet("bench", flag.ContinueOnError)
-	cases := f.String("cases", "T,S,M,L,X,S3,L3,P,D", "which cases: T (tiny, by brute force too), S, M, L, X, with three objectives S3, L3; P (S over 16 profile factors); D (the demo); seasons: F40 (40 models, layouts kept), J10, J20, J40 (layouts free)")
+	cases := f.String("cases", "T,S,M,L,X,S3,L3,P,D", "which cases: T (tiny, by brute force too), S, M, L, X, with three objectives S3, L3; P (S over 16 profile factors); D (the demo); seasons: F40 (40 models, layouts kept), J10, J20, J40 (layouts free), DS (the demo's)")
 	seeds := f.Int("seeds", 3, "how many cores of each generated case")
 	runs := f.Int("runs", 3, "runs of each search; the median counts. A peer that takes more than a third of its time is run once")
 	limit := f.Float64("cap", 60, "seconds that a peer's loop, or one by integer programs, may take for a front, and any search for a season")

@@ -25,8 +25,10 @@ import (
 	"stavewright/optimize/mip"
 )
 
-// seasonNames are the cases of seasons: F with layouts kept, J with everything free, and how many models.
-var seasonNames = []string{"F40", "J10", "J20", "J40"}
+// seasonNames are the cases of seasons: F with layouts kept, J with everything free, and how many models; the demo's.
+var seasonNames = []string{"F40", "J10", "J20", "J40", demoSeason}
+
+const demoSeason = "DS"
 
 // seasonPeers are the other solvers for the exported direct program.
 var seasonPeers = []string{"cbc", "highs"}
@@ -61,7 +63,11 @@ type seasonRow struct {
 func measureSeasons(o options, names []string, stdout, progress io.Writer) (faults []string, err error) {
 	var rows []seasonRow
 	for _, name := range names {
-		for seed := 1; seed <= o.seeds; seed++ {
+		seeds := o.seeds
+		if name == demoSeason {
+			seeds = 1
+		}
+		for seed := 1; seed <= seeds; seed++ {
 			r, wrong, err := runSeason(o, name, seed, progress)
 			if err != nil {
 				return nil, fmt.Errorf("%s %d: %w", name, seed, err)
@@ -74,14 +80,14 @@ func measureSeasons(o options, names []string, stdout, progress io.Writer) (faul
 }
 
 func runSeason(o options, name string, seed int, progress io.Writer) (r seasonRow, faults []string, err error) {
-	models, err := strconv.Atoi(name[1:])
-	if err != nil {
-		return r, nil, err
-	}
 	r = seasonRow{name: name, seed: seed, firstCost: math.NaN(), peers: make([]seasonRun, len(seasonPeers))}
-	s, mode := invented.Season(models, uint64(seed)), optimize.SeasonJoint
+	mode := optimize.SeasonJoint
 	if name[0] == 'F' {
 		mode = optimize.SeasonKeep
+	}
+	s, err := seasonOf(name, uint64(seed))
+	if err != nil {
+		return r, nil, err
 	}
 	say := func(who string, n seasonRun) {
 		fmt.Fprintf(progress, "%s %d: %s: cost %.2f, bound %.2f, gap %.3f %%, first plan after %.2f s, %.2f s in all\n", name, seed, who, n.cost, n.bound, n.gapPct(), n.first, n.seconds)
@@ -131,6 +137,26 @@ func runSeason(o options, name string, seed int, progress io.Writer) (r seasonRo
 		}
 	}
 	return r, faults, nil
+}
+
+// seasonOf is the season of a case.
+func seasonOf(name string, seed uint64) (*optimize.Season, error) {
+	if name == demoSeason {
+		job, offers, err := demo()
+		if err != nil {
+			return nil, err
+		}
+		s, findings := job.Season(offers)
+		if s == nil {
+			return nil, fmt.Errorf("the demo: %s", findings)
+		}
+		return s, nil
+	}
+	models, err := strconv.Atoi(name[1:])
+	if err != nil {
+		return nil, err
+	}
+	return invented.Season(models, seed), nil
 }
 
 // ourSeason is this program's search.
