@@ -3,6 +3,7 @@ package optimize
 import (
 	"context"
 	"errors"
+	"sync/atomic"
 
 	"stavewright/optimize/mip"
 )
@@ -19,20 +20,28 @@ func (o SeasonOptions) Generated() SeasonOptions {
 	return o
 }
 
+// Undiagnosed leaves out why there is no plan.
+func (o SeasonOptions) Undiagnosed() SeasonOptions {
+	o.undiagnosed = true
+	return o
+}
+
 // ErrFault is what a failing solver says.
 var ErrFault = errors.New("a fault, made for a test")
 
 // Failing has every solve after so many fail.
 func (o SeasonOptions) Failing(after int) SeasonOptions {
-	o.solver = &faulty{left: after}
+	f := &faulty{}
+	f.left.Store(int64(after))
+	o.solver = f
 	o.undiagnosed = true
 	return o
 }
 
-type faulty struct{ left int }
+type faulty struct{ left atomic.Int64 }
 
 func (f *faulty) Solve(ctx context.Context, m *mip.Model, o mip.Options) (mip.Result, error) {
-	if f.left--; f.left < 0 {
+	if f.left.Add(-1) < 0 {
 		return mip.Result{}, ErrFault
 	}
 	return mip.Solve(ctx, m, o)
