@@ -5,10 +5,9 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
-
-	"github.com/jedib0t/go-pretty/v6/text"
 
 	"stavewright/optimize"
 	"stavewright/species"
@@ -59,11 +58,13 @@ func TestTerminalGolden(t *testing.T) {
 	golden(t, "report-terminal.txt", all.Bytes())
 }
 
+var escapes = regexp.MustCompile("\x1b\\[[0-9;]*m")
+
 // checkWidth complains of lines wider than the terminal, and of characters that steer one.
 func checkWidth(t *testing.T, what, out string, width int) {
 	t.Helper()
 	for i, line := range strings.Split(out, "\n") {
-		if n := text.StringWidthWithoutEscSequences(line); n > width {
+		if n := columnsOf(escapes.ReplaceAllString(line, "")); n > width {
 			t.Errorf("%s: line %d is %d wide of %d: %s", what, i+1, n, width, line)
 		}
 		if strings.ContainsAny(line, "\x00\x1b\r\t\u202e\ufffd") {
