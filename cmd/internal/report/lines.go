@@ -2,6 +2,7 @@ package report
 
 import (
 	"strings"
+	"unicode"
 
 	"github.com/rivo/uniseg"
 	"golang.org/x/text/unicode/bidi"
@@ -126,6 +127,28 @@ func isolated(line string) string {
 	}
 	return b.String() + line[at:]
 }
+
+// Plain is text for a terminal as others wrote it: nothing in it steers the terminal or reorders a line, and its lines stay lines.
+func Plain(s string) string {
+	lines := strings.Split(s, "\n")
+	for i, line := range lines {
+		lines[i] = isolated(strings.Map(func(r rune) rune {
+			if steers(r) {
+				return ' '
+			}
+			return r
+		}, line))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// steers reports whether a character does something to a terminal or to the order of a line, instead of showing.
+func steers(r rune) bool {
+	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == unicode.ReplacementChar
+}
+
+// Clipped is text cut to as many columns of a terminal, with a mark where something is missing.
+func Clipped(s string, columns int) string { return clipped(Plain(s), max(columns, 1)) }
 
 // A column of a terminal table: a heading of one line or several and its cells.
 type column struct {

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"bytes"
+	"encoding/json"
 	"strings"
 	"testing"
 )
@@ -101,5 +103,37 @@ func TestTableStaysAligned(t *testing.T) {
 		if got := strings.Count(tt.b.String(), green); got != map[bool]int{false: 0, true: 2}[colour] {
 			t.Errorf("colour %v: %d cells are green", colour, got)
 		}
+	}
+}
+
+func TestPlain(t *testing.T) {
+	for text, want := range map[string]string{
+		"a\nb":                   "a\nb",
+		"\x1b]0;title\a\x9b2J\t": " ]0;title  2J ",
+		"\u009b2J":               " 2J",
+		"a\u202eb":               "a b",
+		"sheet \"שלום\", cell 3": "sheet \"\u2067שלום\u2069\", cell 3",
+	} {
+		if got := Plain(text); got != want {
+			t.Errorf("%q: %q, want %q", text, got, want)
+		}
+	}
+}
+
+// A JSON document says everything as it was written, and steers no terminal on which it is shown.
+func TestJSONSteersNothing(t *testing.T) {
+	const name = "\x1b[2J \u009b2J \x7f \u202eabc\u2066 \t\"\\"
+	var b bytes.Buffer
+	if err := writeJSON(&b, map[string]string{"name": name}); err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range b.String() {
+		if r != '\n' && steers(r) {
+			t.Errorf("the document holds %q", r)
+		}
+	}
+	var back map[string]string
+	if err := json.Unmarshal(b.Bytes(), &back); err != nil || back["name"] != name {
+		t.Errorf("read back %q, %v", back["name"], err)
 	}
 }

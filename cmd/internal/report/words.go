@@ -32,7 +32,7 @@ func marks(p optimize.Point) string {
 func clean(s string) string {
 	s = strings.Map(func(r rune) rune {
 		switch {
-		case unicode.IsControl(r), unicode.Is(unicode.Bidi_Control, r), r == unicode.ReplacementChar:
+		case steers(r):
 			return ' '
 		case r == zeroWidthNonJoiner, r == zeroWidthJoiner, r >= firstTag && r <= lastTag:
 			return r
