@@ -273,8 +273,11 @@ func marker(symbol string, size int, colour string) excelize.ChartMarker {
 	return excelize.ChartMarker{Symbol: symbol, Size: size, Fill: solid(colour)}
 }
 
-func chartTitle(s string) excelize.ChartTitle {
-	return excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: s, Font: &excelize.Font{Size: 13, Bold: true}}}}
+// chart adds a chart at a cell, with its title and with words for those who do not see it.
+func (b *workbook) chart(sheet, at, title, words string, c *excelize.Chart) {
+	c.Title = excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title, Font: &excelize.Font{Size: 13, Bold: true}}}}
+	c.Format.AltText = clipped(title+". "+words, 250)
+	b.do(b.f.AddChart(sheet, at, c))
 }
 
 // chartAxis is an axis with its title, from and to the ends of a scale; without one the spreadsheet program finds them.

@@ -314,11 +314,10 @@ func (b *workbook) frontChart(r *optimize.FrontResult, sheet string, kneeRow int
 		mass, ei = append(mass, pt.CoreMassG), append(ei, pt.EINM2)
 	}
 	x, y := rounded(slices.Min(mass), slices.Max(mass), 9, 0, 1), rounded(slices.Min(ei), slices.Max(ei), 9, 0, 1)
-	b.do(b.f.AddChart(sheet, at, &excelize.Chart{
-		Type: excelize.Scatter, Series: series, Title: chartTitle(eiHead(r.Program) + " at " + size(r.Program.Board.MeasureAtMM) + " mm over core mass g"),
-		Dimension: excelize.ChartDimension{Width: 860, Height: 420}, Legend: excelize.ChartLegend{Position: "bottom"},
+	b.chart(sheet, at, eiHead(r.Program)+" at "+size(r.Program.Board.MeasureAtMM)+" mm over core mass g", "The points of the front; the knee is marked.", &excelize.Chart{
+		Type: excelize.Scatter, Series: series, Dimension: excelize.ChartDimension{Width: 860, Height: 420}, Legend: excelize.ChartLegend{Position: "bottom"},
 		XAxis: chartAxis("Core mass g", &x), YAxis: chartAxis("", &y),
-	}))
+	})
 }
 
 // Layouts
@@ -485,11 +484,10 @@ func (b *workbook) along(p *optimize.Program, along []chosenPoint) {
 	}
 	b.freeze(sheet, 1, 1)
 	length := rounded(0, p.Board.LengthMM(), 10, 0, 1)
-	b.do(b.f.AddChart(sheet, cellName(max(len(fields), 3)+2, 2), &excelize.Chart{
-		Type: excelize.Scatter, Series: series, Title: chartTitle(eiHead(p) + " along the board"),
-		Dimension: excelize.ChartDimension{Width: 860, Height: 440}, Legend: excelize.ChartLegend{Position: "bottom"}, ShowBlanksAs: "gap",
+	b.chart(sheet, cellName(max(len(fields), 3)+2, 2), eiHead(p)+" along the board", "A line for each layout; the windows of the job book are marked.", &excelize.Chart{
+		Type: excelize.Scatter, Series: series, Dimension: excelize.ChartDimension{Width: 860, Height: 440}, Legend: excelize.ChartLegend{Position: "bottom"}, ShowBlanksAs: "gap",
 		XAxis: chartAxis("From tip mm", &length), YAxis: chartAxis("", nil),
-	}))
+	})
 }
 
 func windowValues(w *optimize.Window) (low, high any) {
