@@ -145,3 +145,17 @@ func FuzzParseLength(f *testing.F) {
 		}
 	})
 }
+
+// What is said of a length is one line: a finding takes it over as it is.
+func TestLengthErrorIsOneLine(t *testing.T) {
+	for _, s := range []string{"6'>Unit", `6'>Unit">unit`, "6' 1.250", "6' 13", "6'x\n", "2.500", "", "1 2 3 4", "4/4 (6'x)"} {
+		_, err := parseLength(s, inMM, 0)
+		_, errThick := parseThickness(s, inMM, 0)
+		_, errSize := parseSize(s, inMM, 0)
+		for _, err := range []error{err, errThick, errSize} {
+			if err != nil && !isPrintable(err.Error()) {
+				t.Errorf("%q: %q", s, err)
+			}
+		}
+	}
+}
