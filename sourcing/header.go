@@ -168,10 +168,10 @@ func readMeaning(text string, wood func(string) error) (c column, fixed said, er
 		}
 	}
 	if c.why != "" {
-		return column{}, said{}, fmt.Errorf("%q: %s", text, c.why)
+		return column{}, said{}, fmt.Errorf("%q: %s", shorten(text), c.why)
 	}
 	return column{}, said{}, fmt.Errorf("%q is no meaning of a column: write one of %s, with its unit and currency where it has one (price EUR/m3)",
-		text, strings.Join(Meanings(), ", "))
+		shorten(text), strings.Join(Meanings(), ", "))
 }
 
 // namesPrice: a Meaning names its price.

@@ -354,7 +354,7 @@ func gradeWords(grade string) []string {
 func inQuotes(ws []string) string {
 	out := make([]string, len(ws))
 	for i, w := range ws {
-		out[i] = `"` + w + `"`
+		out[i] = `"` + shorten(w) + `"`
 	}
 	return strings.Join(slices.Compact(out), ", ")
 }

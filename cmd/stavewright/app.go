@@ -69,7 +69,7 @@ func (a *app) resultFlags(c *cobra.Command) {
 // say writes a line for people to standard error, unless told to be quiet.
 func (a *app) say(format string, args ...any) {
 	if !a.quiet {
-		fmt.Fprintf(a.stderr, format+"\n", args...)
+		fmt.Fprintln(a.stderr, report.Plain(fmt.Sprintf(format, args...)))
 	}
 }
 

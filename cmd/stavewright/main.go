@@ -11,6 +11,8 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+
+	"stavewright/cmd/internal/report"
 )
 
 func main() {
@@ -40,7 +42,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status i
 		return statusDone
 	}
 	if text := err.Error(); text != "" {
-		fmt.Fprintln(stderr, text)
+		fmt.Fprintln(stderr, report.Plain(text))
 	}
 	if !a.running { // cobra found it before any command ran
 		fmt.Fprintln(stderr, "see: stavewright --help")

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"stavewright/cmd/internal/book"
+	"stavewright/cmd/internal/report"
 )
 
 func (a *app) newCommand() *cobra.Command {
@@ -40,7 +41,7 @@ new never writes over a file.`,
 				if err := writeWhole(path, f.Data); err != nil {
 					return usage("%s cannot be written: %w", path, err)
 				}
-				fmt.Fprintln(a.stdout, path)
+				fmt.Fprintln(a.stdout, report.Plain(path))
 			}
 			return nil
 		},

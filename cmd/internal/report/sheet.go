@@ -7,7 +7,6 @@ import (
 	"sort"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/text"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -190,7 +189,7 @@ func (b *workbook) height(sheet string, row int, points float64) {
 
 // linesIn is how many lines text takes in a column of a width.
 func linesIn(s string, width float64) int {
-	return 1 + strings.Count(text.WrapSoft(s, max(int(width)-2, 4)), "\n")
+	return len(folded(s, max(int(width)-2, 4)))
 }
 
 // table writes a table with its heading row at col, row, and returns the row below it. Rows for which marked says so stand out.
@@ -292,7 +291,7 @@ const summaryWidth = 118 // characters over the merged columns of a summary's te
 func (b *workbook) paragraph(sheet string, row int, s string, style int) int {
 	b.words(sheet, 1, row, s, style)
 	b.do(b.f.MergeCell(sheet, cellName(1, row), cellName(8, row)))
-	lines := 1 + strings.Count(text.WrapSoft(clean(s), summaryWidth), "\n")
+	lines := len(folded(clean(s), summaryWidth))
 	b.height(sheet, row, float64(16*lines))
 	return row + 1
 }
