@@ -36,7 +36,7 @@ var averages = phrases(nil, `avg, average, mean, mittel, mittlere, mittlerer, du
 // header fixes beside (a quantity, a thickness) is read by [layouter.keyed].
 func readHeader(text string) column {
 	c := column{header: text}
-	if len(text) > 4*maxHeader || utf8.RuneCountInString(text) > maxHeader {
+	if len(text) > maxPhrase || utf8.RuneCountInString(text) > maxHeader {
 		return c
 	}
 	ws := words(footnote.ReplaceAllString(text, " "))
