@@ -50,6 +50,11 @@ Exit status: 0 done and proven; 2 bad usage or input; 3 nothing feasible; 4 stop
 		},
 	}
 	root.AddCommand(a.newCommand(), a.woodsCommand(), a.pricesCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.exportCommand())
+	root.SetHelpCommand(a.helpCommand())
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd()
+	a.complete(root)
+	root.SetHelpFunc(a.help)
 	return root
 }
 

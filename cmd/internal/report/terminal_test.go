@@ -37,6 +37,14 @@ func TestTerminalGolden(t *testing.T) {
 	costly := sampleFront(t)
 	costly.Objectives = append(costly.Objectives, optimize.Cost)
 	var all bytes.Buffer
+	published := species.Default()
+	used, err := published.As(species.Standard)
+	if err != nil {
+		t.Fatal(err)
+	}
+	woods := func(s Style) error {
+		return WoodsTerminal(&all, used, published, species.Standard, species.SpecificStiffness, s)
+	}
 	for _, tt := range []struct {
 		name  string
 		write func() error
@@ -47,7 +55,11 @@ func TestTerminalGolden(t *testing.T) {
 		{"front of three objectives, 100 columns", func() error { return FrontTerminal(&all, costly, Style{Width: 100}) }},
 		{"front of a job without anything that may be missing", func() error { return FrontTerminal(&all, sampleBare(t), Style{}) }},
 		{"nothing feasible", func() error { return FrontTerminal(&all, sampleInfeasible(t), Style{}) }},
+		{"nothing feasible, 100 columns", func() error { return FrontTerminal(&all, sampleInfeasible(t), Style{Width: 100}) }},
 		{"check, 80 columns", func() error { return CheckTerminal(&all, sampleCheck(t), Style{}) }},
+		{"check, 100 columns", func() error { return CheckTerminal(&all, sampleCheck(t), Style{Width: 100}) }},
+		{"woods, 80 columns", func() error { return woods(Style{}) }},
+		{"woods, 100 columns", func() error { return woods(Style{Width: 100}) }},
 	} {
 		fmt.Fprintf(&all, "=== %s\n", tt.name)
 		if err := tt.write(); err != nil {

@@ -305,7 +305,7 @@ func (b *workbook) frontChart(r *optimize.FrontResult, sheet string, kneeRow int
 	}}
 	if kneeRow > 0 {
 		series = append(series, excelize.ChartSeries{
-			Name: sheet + "!" + absolute(1, kneeRow), Categories: span(sheet, 3, kneeRow, kneeRow), Values: span(sheet, 4, kneeRow, kneeRow),
+			Name: quoted(sheet) + "!" + absolute(1, kneeRow), Categories: span(sheet, 3, kneeRow, kneeRow), Values: span(sheet, 4, kneeRow, kneeRow),
 			Line: excelize.LineOptions{Type: excelize.LineNone}, Marker: marker("diamond", 11, "B00020"),
 		})
 	}
@@ -461,7 +461,7 @@ func (b *workbook) along(p *optimize.Program, along []chosenPoint) {
 	var series []excelize.ChartSeries
 	for i := range along {
 		series = append(series, excelize.ChartSeries{
-			Name: fmt.Sprintf("%s!%s", sheet, absolute(2+i, 1)), Categories: span(sheet, 1, 2, len(rows)+1), Values: span(sheet, 2+i, 2, len(rows)+1),
+			Name: fmt.Sprintf("%s!%s", quoted(sheet), absolute(2+i, 1)), Categories: span(sheet, 1, 2, len(rows)+1), Values: span(sheet, 2+i, 2, len(rows)+1),
 			Marker: excelize.ChartMarker{Symbol: "none"},
 			Fill:   solid(colours[i%len(colours)]), // a scatter's line takes the series' fill, not the line's
 			Line:   excelize.LineOptions{Type: excelize.LineSolid, Width: 1.75},
@@ -478,7 +478,7 @@ func (b *workbook) along(p *optimize.Program, along []chosenPoint) {
 			{head: "High limit, " + eiHead(p), width: 16, format: ei}}, rows, nil)
 		for i, symbol := range []string{"triangle", "diamond"} {
 			series = append(series, excelize.ChartSeries{
-				Name: fmt.Sprintf("%s!%s", sheet, absolute(2+i, at)), Categories: span(sheet, 1, at+1, at+len(windows)), Values: span(sheet, 2+i, at+1, at+len(windows)),
+				Name: fmt.Sprintf("%s!%s", quoted(sheet), absolute(2+i, at)), Categories: span(sheet, 1, at+1, at+len(windows)), Values: span(sheet, 2+i, at+1, at+len(windows)),
 				Line: excelize.LineOptions{Type: excelize.LineNone}, Marker: marker(symbol, 8, "1F1B16"),
 			})
 		}
