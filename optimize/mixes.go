@@ -207,7 +207,7 @@ func (r *MixesResult) choose() {
 		return
 	}
 	add := func(name, how string, i int) {
-		if i >= 0 && len(r.Alternatives) < 3 && !slices.ContainsFunc(r.Alternatives, func(a Alternative) bool { return a.Break == i }) {
+		if i >= 0 && len(r.Alternatives) < 3 && !slices.ContainsFunc(r.Alternatives, func(a Alternative) bool { return a.Break == i || a.Name == name }) {
 			r.Alternatives = append(r.Alternatives, Alternative{name, how, i})
 		}
 	}
@@ -236,8 +236,17 @@ func (r *MixesResult) choose() {
 		}
 	}
 	add("Cheapest", "the least cost among the steps", cheapest)
-	add("Half way", "the first step with at least half of the greatest share",
-		slices.IndexFunc(r.Breaks, func(b MixBreak) bool { return 2*b.SharePct >= r.Breaks[last].SharePct }))
+	half := (r.Breaks[0].SharePct + r.Breaks[last].SharePct) / 2
+	between := make([]int, last+1)
+	for i := range between {
+		between[i] = i
+	}
+	slices.SortStableFunc(between, func(i, j int) int {
+		return cmp.Compare(math.Abs(r.Breaks[i].SharePct-half), math.Abs(r.Breaks[j].SharePct-half))
+	})
+	for _, i := range between { // the nearest that is not there yet
+		add("Between", "the step nearest to half way between the share of the lightest and the greatest share", i)
+	}
 	slices.SortStableFunc(r.Alternatives, func(a, b Alternative) int { return cmp.Compare(a.Break, b.Break) })
 }
 
