@@ -159,7 +159,7 @@ func (f *form) method(o Options, objectives []Objective) (method, error) {
 	}
 	q := f.newFormProblem(everyLimit, objs, o.engine())
 	q.stretches = o.stretches
-	if options, _ := e.options(); q.stretches == 0 && options > hardOptions {
+	if options, _ := e.options(); q.stretches == 0 && options > hardOptions && len(objs) > 1 && objs[1].form == EI {
 		q.stretches = hardStretches
 	}
 	return q, nil
@@ -270,6 +270,9 @@ func (f *form) objective(o Objective) (objectiveForm, error) {
 			return objectiveForm{}, &NoPricesError{}
 		}
 		return objectiveForm{form: Cost, row: "cost", coef: f.cost, sign: 1, step: f.costStep, end: f.costStepEnd}, nil
+	}
+	if o == Share {
+		return f.shareObjective(), nil
 	}
 	return objectiveForm{}, fmt.Errorf("there is no objective %q", o)
 }
@@ -504,12 +507,14 @@ func (q *formProblem) solved(ctx context.Context, weights, upper []int64, how mi
 		if err != nil {
 			return answer{}, err
 		}
-		if r.Status == mip.Infeasible && q.refutes(upper) {
+		// A search for three objectives closes a zone on every such answer; bounds on mass, cost and share at once have been seen to
+		// make GLPK (5.0) lose a layout that it finds with its presolver.
+		if known := q.refutes(upper); r.Status == mip.Infeasible && (known || len(q.objs) > 2) {
 			if r, err = q.engine.Solve(ctx, q.c.m, mip.Options{Presolve: true}); err != nil {
 				return answer{}, err
 			}
 			q.solves++
-			if r.Status == mip.Infeasible {
+			if r.Status == mip.Infeasible && known {
 				return answer{}, fmt.Errorf("%w: it finds no layout where one is known", errRound)
 			}
 		}

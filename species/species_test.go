@@ -471,6 +471,30 @@ func TestFastGrown(t *testing.T) {
 	}
 }
 
+// TestGrowth: how a wood grows is said with its status and source where the table knows, and nowhere else; every bamboo is told apart.
+func TestGrowth(t *testing.T) {
+	known := map[species.Stand]int{}
+	for _, w := range species.Default().Woods() {
+		g := w.Growth
+		if !g.Known() {
+			if (g != species.Growth{}) {
+				t.Errorf("%s: %+v without a status", w.ID, g)
+			}
+			continue
+		}
+		known[g.Stand]++
+		if g.Source == "" || g.Status != species.Read && g.Status != species.Memory {
+			t.Errorf("%s: %+v", w.ID, g)
+		}
+		if !w.RotationHighYears.Known() || w.RotationHighYears.Source == "" {
+			t.Errorf("%s: its growth is known and its rotation is not", w.ID)
+		}
+	}
+	if known[species.Plantation] != 4 || known[species.NaturalStand] != 1 || known[species.Bamboo] != 1 {
+		t.Errorf("%v", known)
+	}
+}
+
 func TestProvenance(t *testing.T) {
 	source, status := wood(t, species.Default(), "bamboo-moso-laminated").Provenance()
 	if status != species.Memory || strings.Count(source, "Sharma") != 1 {

@@ -49,7 +49,7 @@ Exit status: 0 done and proven; 2 bad usage or input; 3 nothing feasible; 4 stop
 			a.running = true
 		},
 	}
-	root.AddCommand(a.newCommand(), a.woodsCommand(), a.pricesCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.exportCommand())
+	root.AddCommand(a.newCommand(), a.woodsCommand(), a.pricesCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.mixesCommand(), a.exportCommand())
 	root.SetHelpCommand(a.helpCommand())
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()
