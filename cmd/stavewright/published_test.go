@@ -3,7 +3,6 @@ package main
 import (
 	"cmp"
 	"encoding/json"
-	"flag"
 	"fmt"
 	"go/ast"
 	"go/parser"
@@ -17,8 +16,6 @@ import (
 	"strings"
 	"testing"
 )
-
-var update = flag.Bool("update", false, "write testdata/published/README.md anew")
 
 // A publishedCheck is one line of testdata/published/README.md: a number that others have printed and a test holds ours to.
 type publishedCheck struct {
