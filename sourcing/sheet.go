@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/xuri/excelize/v2"
 	"github.com/xuri/nfp"
@@ -374,11 +375,29 @@ func (w *workbook) remarks(sheet string) (out []remark) {
 
 const maxRemarks = 500
 
-// shorten keeps a message readable.
-func shorten(s string) string {
-	const most = 120
-	if r := []rune(s); len(r) > most {
-		return string(r[:most-1]) + "…"
+// shorten is a text of a file as a message repeats it: not all of a long one, and [printable].
+func shorten(s string) string { return clip(s, 120) }
+
+// clip is at most so many letters of a text, printable.
+func clip(s string, most int) string {
+	if len(s) > most {
+		if r := []rune(s); len(r) > most {
+			s = string(r[:most-1]) + "…"
+		}
 	}
-	return s
+	return printable(s)
+}
+
+// printable is a text without what steers a terminal, breaks a line or turns the order of letters about: control characters and breaks become
+// spaces, marks that show nothing go, and bytes that are no letter become U+FFFD.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp):
+			return ' '
+		case unicode.Is(unicode.Cf, r):
+			return -1
+		}
+		return r
+	}, s)
 }

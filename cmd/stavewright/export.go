@@ -61,14 +61,14 @@ the point's mass, and one hundredth of a N·m² above it the next point's. Solve
 			}
 			f, err := newWhole(out)
 			if err != nil {
-				return usage("%s cannot be written: %w", out, err)
+				return unwritten(out, err)
 			}
 			defer f.discard()
 			if err := write(f, m); err != nil {
-				return err
+				return unwritten(out, err)
 			}
 			if err := f.commit(); err != nil {
-				return usage("%s cannot be written: %w", out, err)
+				return unwritten(out, err)
 			}
 			a.say("written: %s", out)
 			return nil

@@ -38,10 +38,10 @@ An interrupt or the time limit ends it early: what is proven by then is written,
 			defer cancel()
 			r, err := optimize.Front(ctx, p, o)
 			bar.done()
-			if err != nil {
+			if r == nil {
 				return err
 			}
-			return a.showFront(r)
+			return after(err, a.showFront(r))
 		},
 	}
 	a.jobFlags(c)

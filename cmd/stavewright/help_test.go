@@ -21,7 +21,7 @@ import (
 	"stavewright/cmd/internal/report"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var update = flag.Bool("update", false, "write the golden files and testdata/published/README.md anew")
 
 // ran runs the program in this process, and wants a status.
 func ran(t *testing.T, want int, args ...string) (stdout, stderr string) {

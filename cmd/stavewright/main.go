@@ -16,6 +16,8 @@ import (
 )
 
 func main() {
+	quietEnd()
+	signal.Ignore(syscall.SIGPIPE) // a reader of standard output that has enough must not cost the files still to be written
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	go func() {
 		<-ctx.Done()
@@ -32,12 +34,14 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status i
 			status = statusFault
 		}
 	}()
-	a := &app{stdout: stdout, stderr: stderr}
+	out := &tolerant{Writer: stdout}
+	a := &app{stdout: out, stderr: stderr}
 	root := a.root()
 	root.SetArgs(args)
-	root.SetOut(stdout)
+	root.SetOut(out)
 	root.SetErr(stderr)
 	err := root.ExecuteContext(ctx)
+	err = after(out.fault(), err)
 	if err == nil {
 		return statusDone
 	}

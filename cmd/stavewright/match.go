@@ -58,10 +58,10 @@ An interrupt or the time limit ends it early: the best found is written, marked 
 			defer cancel()
 			r, err := optimize.Match(ctx, p, o)
 			bar.done()
-			if err != nil {
+			if r == nil {
 				return err
 			}
-			return a.showMatch(r)
+			return after(err, a.showMatch(r))
 		},
 	}
 	a.jobFlags(c)

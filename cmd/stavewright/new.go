@@ -39,7 +39,7 @@ new never writes over a file.`,
 			for _, f := range files {
 				path := filepath.Join(dir, f.Name)
 				if err := writeWhole(path, f.Data); err != nil {
-					return usage("%s cannot be written: %w", path, err)
+					return unwritten(path, err)
 				}
 				fmt.Fprintln(a.stdout, report.Plain(path))
 			}

@@ -51,7 +51,8 @@ type answer struct {
 	outcome       outcome
 	code          int // GLPK's return code
 	x             []float64
-	bound         float64 // −Inf: none
+	dual          []float64 // by row; nil unless a linear program was solved
+	bound         float64   // −Inf: none
 	nodes         int
 	basis         *Basis
 	words         string // GLPK's
@@ -276,6 +277,9 @@ func (m *Model) result(p *problem, a answer) (r Result, failure string) {
 		failure = strings.TrimSpace(fmt.Sprintf("GLPK gave up (code %d). %s", a.code, a.words))
 	}
 	r.Nodes, r.Basis = a.nodes, a.basis
+	for _, y := range a.dual {
+		r.Dual = append(r.Dual, m.sign()*y+0)
+	}
 	return r, failure
 }
 

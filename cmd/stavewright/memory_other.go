@@ -1,0 +1,6 @@
+//go:build !linux
+
+package main
+
+// quietEnd is for limits on memory as Linux has them.
+func quietEnd() {}
