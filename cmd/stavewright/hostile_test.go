@@ -116,6 +116,7 @@ func TestHostileNames(t *testing.T) {
 				{"front", path, "--model", h.name, "--out", out},
 				{"front", path, "--model", h.name, "--json"},
 				{"match", path, "--model", h.name, "--factors", "1", "--out", out},
+				{"mixes", path, "--model", h.name, "--out", out},
 				{"export", path, "--model", h.name},
 				{"export", path, "--model", h.name, "--format", "lp"},
 			} {
@@ -133,8 +134,8 @@ func TestHostileNames(t *testing.T) {
 				}
 			}
 			files, err := os.ReadDir(out)
-			if err != nil || len(files) != 7 {
-				t.Fatalf("%d files, want 7: %v", len(files), err)
+			if err != nil || len(files) != 9 {
+				t.Fatalf("%d files, want 9: %v", len(files), err)
 			}
 			for _, f := range files {
 				data, err := os.ReadFile(filepath.Join(out, f.Name()))

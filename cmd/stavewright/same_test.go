@@ -32,6 +32,8 @@ var sameRuns = []struct {
 	{"front as JSON, with cost", []string{"front", "job.xlsx", "--model", "Park 150", "--objectives", "mass,ei,cost", "--json"}, 0},
 	{"match", []string{"match", "job.xlsx", "--model", "Park 150", "--factors", "0.99:1.01:0.01", "--out", "out"}, 2},
 	{"match as JSON", []string{"match", "job.xlsx", "--model", "Park 150", "--factors", "0.99:1.01:0.01", "--json"}, 0},
+	{"mixes", []string{"mixes", "job.xlsx", "--model", "Park 150", "--out", "out"}, 2},
+	{"mixes as JSON", []string{"mixes", "job.xlsx", "--model", "Park 150", "--json"}, 0},
 	{"export as MPS", []string{"export", "job.xlsx", "--model", "Park 150", "--min-ei", "150"}, 0},
 	{"export as LP", []string{"export", "job.xlsx", "--model", "Park 150", "--format", "lp"}, 0},
 	{"help", []string{"help", "jobbook"}, 0},

@@ -31,6 +31,7 @@ var resultBooks = []resultBook{
 	}, 2},
 	{"check", func(t testing.TB) []byte { return checkBook(t, sampleCheck(t)) }, 1},
 	{"match", func(t testing.TB) []byte { return matchBook(t, sampleMatch(t)) }, 1},
+	{"mixes", func(t testing.TB) []byte { return mixesBook(t, sampleMixes(t)) }, 2},
 	{"prices", func(t testing.TB) []byte { return pricesBook(t, sampleAllPrices()) }, 0},
 }
 

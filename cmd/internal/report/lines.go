@@ -223,35 +223,62 @@ func (t *terminal) table(columns []column) {
 // put writes a line without the spaces at its end.
 func (t *terminal) put(line string) { t.b.WriteString(isolated(strings.TrimRight(line, " ")) + "\n") }
 
-// narrowed are the columns with words broken so that they fit a width, as far as they can: first the headings of numbers,
-// then the widest columns of words.
+// narrowed are the columns with words broken so that they fit a width, as far as they can: first between words, the headings of
+// numbers before the widest columns of words; where that does not do, inside words in the same order.
 func narrowed(columns []column, width int) []column {
-	const least, leastHead = 8, 6
 	columns = append([]column(nil), columns...)
-	over := func() int { return tableWidth(columns) - width }
+	for _, least := range []func(...string) int{longestWord, func(...string) int { return 0 }} {
+		narrowHeads(columns, width, least)
+		narrowCells(columns, width, least)
+	}
+	return columns
+}
+
+// narrowHeads breaks the headings of numbers, none further than least says of it.
+func narrowHeads(columns []column, width int, least func(...string) int) {
+	const leastHead = 6
 	for i, c := range columns {
-		if o := over(); o > 0 && !c.left {
-			columns[i].head = broken(c.head, max(column{cells: c.cells}.width(), c.width()-o, leastHead))
+		if over := tableWidth(columns) - width; over > 0 && !c.left {
+			columns[i].head = broken(c.head, max(column{cells: c.cells}.width(), c.width()-over, least(c.head), leastHead))
 		}
 	}
-	for o := over(); o > 0; o = over() {
+}
+
+// narrowCells breaks the widest columns of words, none further than least says of what is in it.
+func narrowCells(columns []column, width int, least func(...string) int) {
+	const leastCell = 8
+	floor := make([]int, len(columns))
+	for i, c := range columns {
+		floor[i] = max(least(append([]string{c.head}, c.cells...)...), leastCell)
+	}
+	for over := tableWidth(columns) - width; over > 0; over = tableWidth(columns) - width {
 		widest := -1
 		for i, c := range columns {
-			if c.left && c.width() > least && (widest < 0 || c.width() > columns[widest].width()) {
+			if c.left && c.width() > floor[i] && (widest < 0 || c.width() > columns[widest].width()) {
 				widest = i
 			}
 		}
 		if widest < 0 {
-			break
+			return
 		}
 		c := &columns[widest]
-		to := max(c.width()-o, least)
+		to := max(c.width()-over, floor[widest])
 		c.head, c.cells = broken(c.head, to), append([]string(nil), c.cells...)
 		for i := range c.cells {
 			c.cells[i] = broken(c.cells[i], to)
 		}
 	}
-	return columns
+}
+
+// longestWord is the width of the longest word of texts.
+func longestWord(texts ...string) int {
+	most := 0
+	for _, s := range texts {
+		for _, word := range strings.Fields(s) {
+			most = max(most, columnsOf(word))
+		}
+	}
+	return most
 }
 
 // broken is text on lines of at most a width.

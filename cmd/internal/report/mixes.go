@@ -115,8 +115,12 @@ func (m *mixing) proof() (head, text string, done bool) {
 	case !r.StepsProven:
 		return "NOT PROVEN", why + "; the layouts shown keep every limit, but lighter ones of as much share may exist.", false
 	}
-	return "Complete and proven", fmt.Sprintf("these %s are all there are: no layout at equal flex is lighter with as much fast-grown wood, told apart in steps of 0.01 %% and %s g.",
-		count(len(r.Breaks), "step"), trimmed(resolution(m.program).MassG)), true
+	all := fmt.Sprintf("these %d steps are all there are", len(r.Breaks))
+	if len(r.Breaks) == 1 {
+		all = "this is the only step"
+	}
+	return "Complete and proven", all + fmt.Sprintf(": no layout at equal flex is lighter with as much fast-grown wood, told apart in steps of 0.01 %% and %s g.",
+		trimmed(resolution(m.program).MassG)), true
 }
 
 // greatestWords says how far the share can go at all.

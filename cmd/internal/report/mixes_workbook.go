@@ -150,6 +150,7 @@ func (b *workbook) mixGrid(m *mixing) {
 		rows = append(rows, row)
 	}
 	next := b.table(sheet, 1, 1, fields, rows, nil)
+	b.freeze(sheet, 1, 1)
 	b.mixChart(m, sheet, cellName(1, next+1))
 }
 
