@@ -17,12 +17,15 @@ import (
 )
 
 // hostileNames are what a person may call a thing, or what may come out of a damaged or a malicious workbook.
-var hostileNames = []struct{ what, name string }{
-	{"a formula", "=1+1"},
-	{"markup", `<script>alert(1)</script> "q" 'a' & \ %s {{.}} $(id)`},
-	{"letters of every width and direction", "👩\u200d🚒 木の芯 e\u0301\u0301 שלום עולם 🇨🇭"},
-	{"200 characters", strings.Repeat("long name ", 20) + "."},
-	{"what steers a terminal", "tab\there \x1b[31mred\a \u009b2J \u202eevil\u2066 \u200b\u00ad."},
+var hostileNames = []struct {
+	what, name string
+	all        bool // through every command; else through those that show most, and the rest has seen worse
+}{
+	{"a formula", "=1+1", false},
+	{"markup", `<script>alert(1)</script> "q" 'a' & \ %s {{.}} $(id)`, true},
+	{"letters of every width and direction", "👩\u200d🚒 木の芯 e\u0301\u0301 שלום עולם 🇨🇭", false},
+	{"200 characters", strings.Repeat("long name ", 20) + ".", false},
+	{"what steers a terminal", "tab\there \x1b[31mred\a \u009b2J \u202eevil\u2066 \u200b\u00ad.", true},
 }
 
 // hostileBook writes the starter job with a name in every place where people name things, and returns the path of the book.
@@ -107,19 +110,26 @@ func TestHostileNames(t *testing.T) {
 		t.Run(h.what, func(t *testing.T) {
 			path := hostileBook(t, h.name)
 			out := filepath.Join(t.TempDir(), "out")
-			for _, args := range [][]string{
-				{"woods", path},
+			commands := [][]string{
 				{"prices", path, "--model", h.name, "--out", out},
-				{"prices", path, "--model", h.name, "--json"},
 				{"check", path, "--model", h.name, "--out", out},
-				{"check", path, "--model", h.name, "--json"},
-				{"front", path, "--model", h.name, "--out", out},
 				{"front", path, "--model", h.name, "--json"},
-				{"match", path, "--model", h.name, "--factors", "1", "--out", out},
-				{"mixes", path, "--model", h.name, "--out", out},
-				{"export", path, "--model", h.name},
-				{"export", path, "--model", h.name, "--format", "lp"},
-			} {
+			}
+			want := 3 // files
+			if h.all {
+				commands = append(commands, [][]string{
+					{"woods", path},
+					{"prices", path, "--model", h.name, "--json"},
+					{"check", path, "--model", h.name, "--json"},
+					{"front", path, "--model", h.name, "--out", out},
+					{"match", path, "--model", h.name, "--factors", "1", "--out", out},
+					{"mixes", path, "--model", h.name, "--out", out},
+					{"export", path, "--model", h.name},
+					{"export", path, "--model", h.name, "--format", "lp"},
+				}...)
+				want += 6
+			}
+			for _, args := range commands {
 				stdout, stderr := ran(t, statusDone, args...)
 				steersNothing(t, args[0], stdout)
 				steersNothing(t, args[0]+" on standard error", stderr)
@@ -134,8 +144,8 @@ func TestHostileNames(t *testing.T) {
 				}
 			}
 			files, err := os.ReadDir(out)
-			if err != nil || len(files) != 9 {
-				t.Fatalf("%d files, want 9: %v", len(files), err)
+			if err != nil || len(files) != want {
+				t.Fatalf("%d files, want %d: %v", len(files), want, err)
 			}
 			for _, f := range files {
 				data, err := os.ReadFile(filepath.Join(out, f.Name()))

@@ -47,9 +47,8 @@ func TestSameBytes(t *testing.T) {
 		t.Fatal(err)
 	}
 	environments := [][]string{
-		{"TZ=UTC", "LC_ALL=C", "LANG=C"},
-		{"TZ=Pacific/Apia", "LC_ALL=tr_TR.UTF-8", "LANG=tr_TR.UTF-8", "GOMAXPROCS=1"},
-		{"TZ=America/St_Johns", "LC_ALL=ja_JP.UTF-8", "LANG=ja_JP.UTF-8", "RUNEWIDTH_EASTASIAN=1", "GOMAXPROCS=2", "NO_COLOR=1", "COLUMNS=132", "TERM=xterm-256color"},
+		{"TZ=UTC", "LC_ALL=C", "LANG=C", "GOMAXPROCS=2"},
+		{"TZ=Pacific/Apia", "LC_ALL=ja_JP.UTF-8", "LANG=tr_TR.UTF-8", "RUNEWIDTH_EASTASIAN=1", "GOMAXPROCS=1", "NO_COLOR=1", "COLUMNS=132", "TERM=xterm-256color"},
 	}
 	shown := map[string]bool{}
 	for _, r := range sameRuns {
