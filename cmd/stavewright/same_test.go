@@ -112,3 +112,12 @@ func outputs(t *testing.T, job []book.File, env, args []string) map[string][]byt
 	}
 	return got
 }
+
+// BenchmarkStart is what a run takes that has nothing to compute.
+func BenchmarkStart(b *testing.B) {
+	for b.Loop() {
+		if err := exec.Command("stavewright", "woods").Run(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
