@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"stavewright/cmd/internal/book"
 	"stavewright/cmd/internal/report"
 	"stavewright/optimize"
 )
@@ -32,7 +33,7 @@ An interrupt or the time limit ends it early: what is proven by then is written,
 			if o.Objectives, err = parseObjectives(objectives); err != nil {
 				return err
 			}
-			_, p, err := a.program(args[0])
+			job, p, err := a.program(args[0])
 			if err != nil {
 				return err
 			}
@@ -45,7 +46,7 @@ An interrupt or the time limit ends it early: what is proven by then is written,
 			if err != nil {
 				return err
 			}
-			return a.showFront(r)
+			return a.showFront(job, r)
 		},
 	}
 	a.jobFlags(c)
@@ -76,7 +77,7 @@ func parseObjectives(words []string) ([]optimize.Objective, error) {
 }
 
 // showFront writes a front wherever it was asked for, and gives it its status.
-func (a *app) showFront(r *optimize.FrontResult) error {
+func (a *app) showFront(job *book.Job, r *optimize.FrontResult) error {
 	var err error
 	switch {
 	case a.json:
@@ -93,12 +94,16 @@ func (a *app) showFront(r *optimize.FrontResult) error {
 		return &outcome{statusInfeasible}
 	}
 	if a.out != "" && len(r.Points) > 0 {
-		name := "front-" + fileName(r.Program.Model)
-		err := a.save(
-			output{name + ".xlsx", func(w io.Writer) error { return report.FrontWorkbook(w, r) }},
-			output{name + ".html", func(w io.Writer) error { return report.FrontPage(w, r) }},
-		)
+		model, err := job.Model(r.Program.Model)
 		if err != nil {
+			return err
+		}
+		name := "front-" + modelFile(job, model.Name)
+		outputs := []output{
+			{name + ".xlsx", func(w io.Writer) error { return report.FrontWorkbook(w, r) }},
+			{name + ".html", func(w io.Writer) error { return report.FrontPage(w, r) }},
+		}
+		if err := a.save(append(outputs, shopSheet(job, model, "front", report.ShopOfFront(r))...)...); err != nil {
 			return err
 		}
 	}
