@@ -35,6 +35,7 @@ func ShopPage(w io.Writer, j *ShopJob) error {
 // What the template reads besides the sheet itself.
 
 func (s *shopSheet) Style() template.CSS  { return template.CSS(pageCSS) }
+func (s *shopSheet) Which() string        { return capital(s.Of) }
 func (s *shopSheet) Cautions() []string   { return Cautions }
 func (s *shopSheet) LengthText() string   { return plainMM(s.Blank.LengthMM) }
 func (s *shopSheet) WidthText() string    { return plainMM(s.WidthMM) }
@@ -66,13 +67,12 @@ func (s *shopSheet) Priced() bool {
 	return false
 }
 
-// Fit is as a page's: it shrinks the print to two sheets.
+// Fit is as a page's: it shrinks the print to two sheets, the blank and its strips on the first, glue-up and profile on the second.
 func (s *shopSheet) Fit() string {
-	glue := 110 + 11*float64(len(s.Runs)) + 16*float64(len(s.Pads))
-	mill := 70 + 10*float64(len(s.Mill))
-	points := 370 + 18*float64(len(s.Minds)) + 14*float64(len(s.Cuts)) + max(glue, mill)
-	const room = 1250 // as in the page's
-	if percent := 100 * math.Sqrt(room/points); percent < 100 {
+	first := 270 + 20*float64(len(s.Minds)) + 22*float64(len(s.Cuts)) + 4*float64(len(s.Woods))
+	second := 90 + max(130+22*float64(len(s.Runs))+18*float64(len(s.Pads)), 80+12*float64(len(s.Mill)))
+	const room = 680 // of a sheet of US Letter, points
+	if percent := 100 * math.Sqrt(room/max(first, second)); percent < 100 {
 		return fmt.Sprintf("fit%d", max(50, 5*int(percent/5)))
 	}
 	return ""
