@@ -61,7 +61,7 @@ type mixViewRow struct {
 
 type mixCell struct{ Text, Less string }
 
-type growthView struct{ Letter, Name, Fast, Years, Source, Growth, Certified string }
+type growthView struct{ Letter, Name, Fast, Years, Source, Growth, Origin, Certified string }
 
 // A stairChart is the least mass as a function of the least share, in a drawing of W by H.
 type stairChart struct {
@@ -96,8 +96,11 @@ func newMixesView(r *optimize.MixesResult) (*mixesView, error) {
 	}
 	p := m.program
 	style := pageCSS + mixesCSS
-	v := &mixesView{Model: p.Model, Asked: m.asked(), Fast: m.fastWords(), Current: m.current, Infeasible: r.Infeasible, Unreckoned: unreckoned, Greatest: m.greatestWords(),
+	v := &mixesView{Model: p.Model, Asked: m.asked(), Fast: m.fastWords(), Current: m.current, Infeasible: r.Infeasible, Unreckoned: m.same(), Greatest: m.greatestWords(),
 		Reckoned: m.mixReckoned(), Cautions: Cautions, Style: template.CSS(style), StyleHash: contentHash(style)}
+	if r.Unmatched != nil {
+		v.Infeasible = r.Unmatched
+	}
 	v.Head, v.Proof, v.Done = m.proof()
 	v.Proof = capital(v.Proof)
 	if words := m.frontWords(); words != "" {
@@ -144,7 +147,7 @@ func newMixesView(r *optimize.MixesResult) (*mixesView, error) {
 		v.Turns = m.turnWords()
 	}
 	for _, row := range m.woodRows(marks) {
-		g := growthView{Letter: row.mark.Letter, Name: row.wood.CommonName, Fast: yesNo(row.fast), Years: row.years, Growth: row.growth, Certified: row.certificate()}
+		g := growthView{Letter: row.mark.Letter, Name: row.wood.CommonName, Fast: yesNo(row.fast), Years: row.years, Growth: row.growth, Origin: row.origin, Certified: row.certificate()}
 		if row.source != "" {
 			g.Source = capital(row.status) + ": " + row.source
 		}

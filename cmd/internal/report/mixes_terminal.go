@@ -38,6 +38,9 @@ func MixesTerminal(w io.Writer, r *optimize.MixesResult, s Style) error {
 		t.leftOut(p.LeftOut)
 		return t.writeTo(w)
 	}
+	if in := r.Unmatched; in != nil {
+		t.clash(in)
+	}
 	marks, _ := woodMarks(p, p.Board, m.layouts())
 	read := newReading(marks)
 	if len(r.Breaks) > 0 {
@@ -62,7 +65,7 @@ func MixesTerminal(w io.Writer, r *optimize.MixesResult, s Style) error {
 			}
 		}
 		if m.current && len(m.columns) > 1 {
-			t.line(unreckoned)
+			t.line(m.same())
 		}
 		t.line(layoutWords(p.Board))
 	}
