@@ -16,6 +16,7 @@ import (
 func (a *app) exportCommand() *cobra.Command {
 	var (
 		minEI  float64
+		lean   float64
 		factor float64
 		out    string
 		format string
@@ -25,7 +26,8 @@ func (a *app) exportCommand() *cobra.Command {
 		Short: "The integer program as MPS or LP, for any solver",
 		Long: `export writes the integer program "least core mass inside every limit of the book" in an open format. With --min-ei V the EI
 at the measuring station is at least V as well, so any solver confirms any point of a front: at the point's EI it gives
-the point's mass, and one hundredth of a N·m² above it the next point's. Solve it with a gap of 0.`,
+the point's mass, and one hundredth of a N·m² above it the next point's. With --min-fast-grown V at least V % of the core's
+volume is fast-grown wood, so any solver confirms the steps of mixes. Solve it with a gap of 0.`,
 		Example: "  stavewright export job.xlsx --model \"Ridge 157\" --min-ei 248.5 --out point.mps\n  cbc point.mps solve solution point.txt",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -36,6 +38,8 @@ the point's mass, and one hundredth of a N·m² above it the next point's. Solve
 			switch {
 			case c.Flags().Changed("min-ei") && !(minEI >= 0 && !math.IsInf(minEI, 0)):
 				return usage("--min-ei %v: write an EI in N·m², 0 or more", minEI)
+			case c.Flags().Changed("min-fast-grown") && !(lean >= 0 && lean <= 100):
+				return usage("--min-fast-grown %v: write a share from 0 to 100 %%", lean)
 			case !(factor > 0 && factor <= 10):
 				return usage("--profile-factor %v: write a factor on the core's thickness such as 1.05", factor)
 			}
@@ -48,6 +52,11 @@ the point's mass, and one hundredth of a N·m² above it the next point's. Solve
 			}
 			if factor != 1 {
 				p = p.Scaled(factor)
+			}
+			if l := p.Limits.MinFastPct; c.Flags().Changed("min-fast-grown") && (!l.Set || lean > l.Value) {
+				q := *p
+				q.Limits.MinFastPct = optimize.Limit{Set: true, Value: lean, Where: "--min-fast-grown"}
+				p = &q
 			}
 			m, notes, err := optimize.Model(p, minEI)
 			if err != nil {
@@ -77,6 +86,7 @@ the point's mass, and one hundredth of a N·m² above it the next point's. Solve
 	a.jobFlags(c)
 	c.Flags().StringVar(&out, "out", "", "file to write; without it, standard output")
 	c.Flags().Float64Var(&minEI, "min-ei", 0, "least EI at the measuring station, N·m², at a resolution of 0.01")
+	c.Flags().Float64Var(&lean, "min-fast-grown", 0, "least share of fast-grown woods in the core's volume, %")
 	c.Flags().Float64Var(&factor, "profile-factor", 1, "factor on the core's thickness")
 	c.Flags().StringVar(&format, "format", "", "mps or lp; by the name of the file unless given, else mps")
 	return c
