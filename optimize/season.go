@@ -113,6 +113,8 @@ type SeasonOptions struct {
 	Start    *SeasonPlan          // a plan to start from, of a season with the same models; it is used as far as it still can be; may be nil
 	Progress func(SeasonProgress) // called now and then, from one goroutine at a time; may be nil
 	solver   solver               // nil: GLPK
+
+	undiagnosed bool // a season without a plan is errInfeasibleSeason, and not looked into
 }
 
 // SeasonProgress is what a running season knows.
