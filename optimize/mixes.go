@@ -39,8 +39,9 @@ type MixesResult struct {
 	Front    *FrontResult // of the three objectives, within the limits of the book, at the profile as it is
 	Proven   bool         // all of it
 	Why      string       // why not: "interrupted", "time limit"
-	// Infeasible says why nothing keeps the limits of the book. That nothing is at equal flex, while layouts there are, shows as no Breaks.
-	Infeasible *Infeasible
+
+	Infeasible *Infeasible // why nothing keeps the limits of the book
+	Unmatched  *Infeasible // why nothing is at equal flex, while layouts there are
 }
 
 // A MixBreak is one step: the lightest layout of every least share above the step before it and up to its own.
@@ -57,11 +58,11 @@ type MixStep struct {
 	Break  int // index into Breaks; −1: no layout has so much
 }
 
-// An Alternative is one of the layouts to set beside the current mix.
+// An Alternative is one of the layouts to set beside the current mix. All of them keep to the windows, and one may be no step.
 type Alternative struct {
 	Name  string
 	How   string // how it is chosen
-	Break int    // index into Breaks
+	Point *Point
 }
 
 // shareStepPct is how finely the steps of share are told apart.
@@ -103,10 +104,27 @@ func Mixes(ctx context.Context, p *Program, o MixesOptions) (*MixesResult, error
 		return nil, err
 	}
 	r.Program, r.Infeasible = r.Front.Program, r.Front.Infeasible
+	if len(r.Breaks) == 0 && r.StepsProven && r.Infeasible == nil {
+		if err := r.unmatched(ctx, m); err != nil {
+			return nil, err
+		}
+	}
 	if r.Proven = r.StepsProven && r.Front.Complete; !r.Proven {
 		r.Why = why(ctx)
 	}
 	return r, nil
+}
+
+// unmatched says why nothing is at equal flex, at the profile factor nearest to 1.
+func (r *MixesResult) unmatched(ctx context.Context, m *matcher) error {
+	f, err := newForm(m.program(nearestToOne(m.o.Factors)))
+	if err != nil {
+		return err
+	}
+	if r.Unmatched = f.hole(); r.Unmatched == nil {
+		r.Unmatched, err = f.explain(ctx, Options{Method: m.o.Method})
+	}
+	return err
 }
 
 // finely is the program with its share told apart at the steps' resolution.
@@ -178,8 +196,7 @@ func (r *MixesResult) steps(ctx context.Context, m *matcher) error {
 	for pct := 0.0; pct <= 100; pct += 10 {
 		r.Grid = append(r.Grid, MixStep{MinPct: pct, Break: slices.IndexFunc(r.Breaks, func(b MixBreak) bool { return b.SharePct >= pct })})
 	}
-	r.choose()
-	return nil
+	return r.choose(ctx, m)
 }
 
 // exchanged are the woods, by id in the order of the board's woods, of which b has fewer strips than a, and of which it has more.
@@ -200,42 +217,46 @@ func (r *MixesResult) exchanged(a, b *Point) (gone, come []string) {
 	return gone, come
 }
 
-// choose picks up to three steps to set beside the current mix, in a written order of interest, by share.
-func (r *MixesResult) choose() {
+// choose picks up to three layouts to set beside the current mix, in a written order of interest, and puts them by share.
+func (r *MixesResult) choose(ctx context.Context, m *matcher) error {
 	last := len(r.Breaks) - 1
 	if last < 0 {
-		return
+		return nil
 	}
-	add := func(name, how string, i int) {
-		if i >= 0 && len(r.Alternatives) < 3 && !slices.ContainsFunc(r.Alternatives, func(a Alternative) bool { return a.Break == i || a.Name == name }) {
-			r.Alternatives = append(r.Alternatives, Alternative{name, how, i})
+	add := func(name, how string, pt *Point) {
+		if len(r.Alternatives) < 3 && !slices.ContainsFunc(r.Alternatives, func(a Alternative) bool {
+			return a.Name == name || slices.Equal(a.Point.Layout, pt.Layout) && a.Point.ProfileFactor == pt.ProfileFactor
+		}) {
+			r.Alternatives = append(r.Alternatives, Alternative{name, how, pt})
 		}
 	}
-	add("Lightest", "the least core mass, whatever the share", 0)
-	add("Most fast-grown", "the greatest share of fast-grown woods", last)
-	noMore := func(keeps func(pt *Point) bool) int {
+	add("Lightest", "the least core mass, whatever the share", &r.Breaks[0].Point)
+	add("Most fast-grown", "the greatest share of fast-grown woods", &r.Breaks[last].Point)
+	noMore := func(name, how string, keeps func(pt *Point) bool) {
 		for i := last; i >= 0; i-- {
-			if keeps(&r.Breaks[i].Point) {
-				return i
+			if pt := &r.Breaks[i].Point; keeps(pt) {
+				add(name, how, pt)
+				return
 			}
 		}
-		return -1
 	}
 	if ref := r.Reference; ref != nil {
 		if ref.HasCost {
-			add("No heavier, no dearer", "the greatest share among the steps no heavier and no dearer than the current mix",
-				noMore(func(pt *Point) bool { return pt.CoreMassG <= ref.CoreMassG && pt.HasCost && pt.Cost.Cmp(ref.Cost) <= 0 }))
+			noMore("No heavier, no dearer", "the greatest share among the steps no heavier and no dearer than the current mix",
+				func(pt *Point) bool { return pt.CoreMassG <= ref.CoreMassG && pt.HasCost && pt.Cost.Cmp(ref.Cost) <= 0 })
 		}
-		add("No heavier", "the greatest share among the steps no heavier than the current mix",
-			noMore(func(pt *Point) bool { return pt.CoreMassG <= ref.CoreMassG }))
+		noMore("No heavier", "the greatest share among the steps no heavier than the current mix", func(pt *Point) bool { return pt.CoreMassG <= ref.CoreMassG })
 	}
-	cheapest := -1
-	for i := range r.Breaks {
-		if pt := &r.Breaks[i].Point; pt.HasCost && (cheapest < 0 || pt.Cost.LessThan(r.Breaks[cheapest].Point.Cost)) {
-			cheapest = i
+	if r.Program.Currency != "" && len(r.Alternatives) < 3 && ctx.Err() == nil {
+		c := &matcher{p: m.p, o: m.o, r: &MatchResult{Program: m.p, Windows: m.r.Windows, Proven: true}}
+		c.o.Goal = Cheaper
+		if err := c.search(ctx); err != nil {
+			return err
+		}
+		if c.r.Proven && c.r.Best != nil {
+			add("Cheapest", "the least cost of a core, and of those the lightest", c.r.Best)
 		}
 	}
-	add("Cheapest", "the least cost among the steps", cheapest)
 	half := (r.Breaks[0].SharePct + r.Breaks[last].SharePct) / 2
 	between := make([]int, last+1)
 	for i := range between {
@@ -245,9 +266,10 @@ func (r *MixesResult) choose() {
 		return cmp.Compare(math.Abs(r.Breaks[i].SharePct-half), math.Abs(r.Breaks[j].SharePct-half))
 	})
 	for _, i := range between { // the nearest that is not there yet
-		add("Between", "the step nearest to half way between the share of the lightest and the greatest share", i)
+		add("Between", "the step nearest to half way between the share of the lightest and the greatest share", &r.Breaks[i].Point)
 	}
-	slices.SortStableFunc(r.Alternatives, func(a, b Alternative) int { return cmp.Compare(a.Break, b.Break) })
+	slices.SortStableFunc(r.Alternatives, func(a, b Alternative) int { return cmp.Compare(a.Point.FastGrownPct, b.Point.FastGrownPct) })
+	return nil
 }
 
 // greatest finds the greatest share within the limits of the book, and the lightest layout that has it.

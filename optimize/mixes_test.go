@@ -309,8 +309,23 @@ func TestMixesSteps(t *testing.T) {
 			t.Errorf("at %v %%: step %d, of %v %%", g.MinPct, g.Break, r.Breaks[g.Break].SharePct)
 		}
 	}
-	if len(r.Alternatives) != 3 || r.Alternatives[0].Break != 0 || r.Alternatives[2].Break != len(r.Breaks)-1 {
-		t.Errorf("alternatives %+v", r.Alternatives)
+	cheaper, err := Match(context.Background(), p, MatchOptions{Goal: Cheaper, WithinPct: 3, Factors: o.Factors, NoSwaps: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for i, a := range r.Alternatives {
+		names = append(names, a.Name)
+		if i > 0 && a.Point.FastGrownPct < r.Alternatives[i-1].Point.FastGrownPct {
+			t.Errorf("%s has less than the one before it", a.Name)
+		}
+		want := map[string]*Point{"Lightest": &r.Breaks[0].Point, "Most fast-grown": &last.Point, "Cheapest": cheaper.Best}[a.Name]
+		if want != nil && !slices.Equal(want.Layout, a.Point.Layout) {
+			t.Errorf("%s is %v, want %v", a.Name, a.Point.Layout, want.Layout)
+		}
+	}
+	if len(names) != 3 || !slices.Contains(names, "Lightest") || !slices.Contains(names, "Most fast-grown") {
+		t.Errorf("alternatives %v", names)
 	}
 	// The front's share 0 is the plain front: what betters a layout there does so whatever the share.
 	plain := mustFront(t, p, Options{})

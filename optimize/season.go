@@ -1,13 +1,13 @@
 package optimize
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/shopspring/decimal"
 
 	"stavewright/optimize/core"
+	"stavewright/optimize/mip"
 	"stavewright/sourcing"
 )
 
@@ -17,12 +17,22 @@ import (
 //
 // Quantities are whole numbers: strips, steps of a lot, billionths of a plank. So a plan is feasible or not, without a tolerance.
 type Season struct {
-	Currency  string
-	Models    []SeasonModel
-	Kinds     []StripKind
-	Lots      []Lot
-	Suppliers []SeasonSupplier
-	Limits    SeasonLimits
+	Currency    string
+	Models      []SeasonModel
+	Kinds       []StripKind
+	Lots        []Lot
+	Suppliers   []SeasonSupplier
+	Limits      SeasonLimits
+	OrderingDay string       // 2027-01-18, the earliest day orders are placed; empty: not known, and no lot was left out for its dates
+	LeftOut     []LeftOutLot // what was considered and is in no lot, or gives less than it could; for show
+}
+
+// A LeftOutLot is an offer or a line of stock that a season cannot use, or for some kinds of strip only, and why.
+type LeftOutLot struct {
+	Offer *sourcing.Offer
+	Stock bool
+	Part  bool // it is a lot all the same: Why speaks of some strips only
+	Why   string
 }
 
 // A SeasonModel is one model's part of a season.
@@ -66,6 +76,8 @@ type Lot struct {
 	Tiers        []Tier          // rising; the first from 1
 	StepFreight  decimal.Decimal // per step, by volume, in the job's money
 	Uses         []KindUse       // the kinds it can give, by rising kind
+	ReadyBy      string          // the day its planks are there when they are ordered on Season.OrderingDay; empty: not known
+	ValidUntil   string          // the last day to order at its price; empty: not known
 }
 
 // A Tier is what steps cost from a number of them on: Base + n × Each for n steps, in the job's money. With all-units breaks Base is zero.
@@ -76,8 +88,10 @@ type Tier struct {
 
 // A KindUse says how many parts of a plank one strip of a kind takes: PlankParts over the strips a plank gives, rounded down.
 type KindUse struct {
-	Kind  int
-	Parts int64
+	Kind   int
+	Parts  int64
+	Strips decimal.Decimal // that a plank gives, to the fourth decimal; for show
+	Steps  []string        // how that was reckoned; for show
 }
 
 // A SeasonSupplier is what a supplier asks per order, in the job's money. A supplier gets one order a season.
@@ -113,6 +127,8 @@ type SeasonOptions struct {
 	Start    *SeasonPlan          // a plan to start from, of a season with the same models; it is used as far as it still can be; may be nil
 	Progress func(SeasonProgress) // called now and then, from one goroutine at a time; may be nil
 	solver   solver               // nil: GLPK
+
+	undiagnosed bool // a season without a plan is errInfeasibleSeason, and not looked into
 }
 
 // SeasonProgress is what a running season knows.
@@ -190,8 +206,16 @@ func (s *Shortage) Error() string {
 	return "no plan for this season: " + strings.Join(says, "; ")
 }
 
-// errSeasonNeedsGLPK is what a build without cgo says.
-var errSeasonNeedsGLPK = errors.New("the season's orders need the integer program, and this program was built without GLPK: use the full build, or write the program with \"export --season\" and solve it with a solver of your own")
+// errSeasonNeedsGLPK is what a build without cgo says. It is [mip.ErrNoSolver] to those who ask.
+var errSeasonNeedsGLPK error = seasonNeedsGLPK{}
+
+type seasonNeedsGLPK struct{}
+
+func (seasonNeedsGLPK) Error() string {
+	return "the season's orders need the integer program, and this program was built without GLPK: use the full build, or write the program with \"export --season\" and solve it with a solver of your own"
+}
+
+func (seasonNeedsGLPK) Unwrap() error { return mip.ErrNoSolver }
 
 // StripsPerBoard are the strips of each kind in one board of a model with a layout, by kind: both sides counted, those on the centre line once.
 func (s *Season) StripsPerBoard(model int, l core.Layout) (map[int]int, error) {

@@ -27,6 +27,31 @@ type purchase struct {
 	fast     int64
 	cert     int64
 	capacity []int64 // by lot: parts not cut yet
+
+	goodsOf, costOf [][]int64 // [lot][steps]
+	freight         []int64   // by supplier, per order
+}
+
+// price reckons what any number of steps costs.
+func (b *purchase) price() {
+	for i := range b.s.Suppliers {
+		b.freight = append(b.freight, millionths(b.s.Suppliers[i].Freight))
+	}
+	for i := range b.s.Lots {
+		l := &b.s.Lots[i]
+		goods, cost := make([]int64, l.MaxSteps+1), make([]int64, l.MaxSteps+1)
+		for n := 1; n <= l.MaxSteps; n++ {
+			each, base := l.Tiers[0].Each, decimal.Zero
+			for _, t := range l.Tiers {
+				if n >= t.From {
+					each, base = t.Each, t.Base
+				}
+			}
+			goods[n] = millionths(base) + int64(n)*millionths(each)
+			cost[n] = goods[n] + int64(n)*millionths(l.StepFreight)
+		}
+		b.goodsOf, b.costOf = append(b.goodsOf, goods), append(b.costOf, cost)
+	}
 }
 
 func millionths(d decimal.Decimal) int64 { return d.Shift(6).IntPart() }
@@ -64,20 +89,13 @@ func (b *purchase) buy(lot int, cost int64) {
 		if n < l.MinSteps {
 			continue
 		}
-		each, base := l.Tiers[0].Each, decimal.Zero
-		for _, t := range l.Tiers {
-			if n >= t.From {
-				each, base = t.Each, t.Base
-			}
-		}
-		goods := millionths(base) + int64(n)*millionths(each)
-		more := goods + int64(n)*millionths(l.StepFreight)
+		goods, more := b.goodsOf[lot][n], b.costOf[lot][n]
 		if l.Stock {
 			b.buy(lot+1, cost+more)
 			continue
 		}
 		if b.ordered[l.Supplier]++; b.ordered[l.Supplier] == 1 {
-			more += millionths(s.Suppliers[l.Supplier].Freight)
+			more += b.freight[l.Supplier]
 		}
 		b.goods[l.Supplier] += goods
 		b.buy(lot+1, cost+more)
@@ -161,17 +179,18 @@ func (b *purchase) cut(k, i int) bool {
 func bruteForce(s *optimize.Season, d optimize.SeasonMode, above float64, work int) (cost float64, ok bool) {
 	b := &purchase{s: s, steps: make([]int, len(s.Lots)), need: make([]int, len(s.Kinds)), ordered: make([]int, len(s.Suppliers)),
 		goods: make([]int64, len(s.Suppliers)), best: math.MaxInt64, work: work, capacity: make([]int64, len(s.Lots))}
+	b.price()
 	if !math.IsInf(above, 1) {
 		b.best = int64(math.Round(above*1e6)) + 1
 	}
-	var choose func(model int)
-	choose = func(model int) {
-		if model == len(s.Models) {
-			b.buy(0, 0)
-			return
-		}
-		totals, _ := s.Totals(model)
-		if d != optimize.SeasonJoint {
+	totals := make([][]map[int]int, len(s.Models))
+	combinations := 1
+	for model := range s.Models {
+		if d == optimize.SeasonJoint {
+			if totals[model], ok = s.Totals(model, 1500); !ok {
+				return 0, false
+			}
+		} else {
 			layouts, err := s.Given(context.Background(), d)
 			if err != nil {
 				panic(err)
@@ -180,9 +199,19 @@ func bruteForce(s *optimize.Season, d optimize.SeasonMode, above float64, work i
 			if err != nil {
 				panic(err)
 			}
-			totals = []map[int]int{per}
+			totals[model] = []map[int]int{per}
 		}
-		for _, t := range totals {
+		if combinations *= len(totals[model]); combinations > work {
+			return 0, false
+		}
+	}
+	var choose func(model int)
+	choose = func(model int) {
+		if model == len(s.Models) {
+			b.buy(0, 0)
+			return
+		}
+		for _, t := range totals[model] {
 			for k, n := range t {
 				b.need[k] += n * s.Models[model].Build
 			}
@@ -205,7 +234,7 @@ func TestDirectByBruteForce(t *testing.T) {
 		t.Skip("no GLPK in this build")
 	}
 	held, infeasible := 0, 0
-	for seed := range uint64(*seasons) {
+	for seed := range uint64(4 * *seasons) {
 		s := invented.SmallSeason(seed)
 		for _, how := range modes {
 			d := mode(t, seed, s, how)
@@ -213,7 +242,7 @@ func TestDirectByBruteForce(t *testing.T) {
 				continue
 			}
 			_, cost := byGLPK(t, d.Model)
-			brute, ok := bruteForce(s, how, cost, 100_000)
+			brute, ok := bruteForce(s, how, cost, 40_000)
 			if !ok {
 				continue
 			}

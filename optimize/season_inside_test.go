@@ -42,15 +42,18 @@ func NewDirect(ctx context.Context, s *Season, mode SeasonMode) (*Direct, error)
 
 // Totals tries every layout of a model and gives the strips by kind that those within its limits take, each set once. Limits are decided from
 // the mechanics in floating point; next to a bound, by the program's integers.
-func (s *Season) Totals(model int) (totals []map[int]int, tried int) {
+// ok is false when there are more than most.
+func (s *Season) Totals(model, most int) (totals []map[int]int, ok bool) {
 	p := s.program(model)
+	if countLayouts(p) > most {
+		return nil, false
+	}
 	f, err := newForm(p)
 	if err != nil {
 		panic(err)
 	}
 	board, seen := mustPrepare(p.Board), map[string]bool{}
 	layouts(p, func(l core.Layout) {
-		tried++
 		fig, err := board.Evaluate(l)
 		if err != nil {
 			panic(err)
@@ -72,5 +75,8 @@ func (s *Season) Totals(model int) (totals []map[int]int, tried int) {
 			totals = append(totals, per)
 		}
 	})
-	return totals, tried
+	return totals, true
 }
+
+// HandSeason is handSeason.
+func HandSeason() *Season { return handSeason() }

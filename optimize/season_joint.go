@@ -61,11 +61,20 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 		x.prove(b.bound)
 		return nil
 	}
-	for _, k := range []int{1, 3, 10, 30} {
-		how.NodeLimit = 300
-		b, err := x.buy(ctx, x.nearest(r, all, k), masterOptions{}, how)
-		dbg("nearest %d: %v %v %v %v", k, b.cost, b.bound, b.optimal, err)
-		x.take(b.p)
+	if err := x.dive(ctx, root, r); err != nil {
+		return err
+	}
+	dbg("dive %v", x.cost)
+	among := x.within(r, all, x.upper())
+	t := x.newTree(r, among)
+	for len(t.open) > 0 && ctx.Err() == nil && !x.done() {
+		if err := t.run(ctx, 200); err != nil {
+			return err
+		}
+		dbg("tree %v %v open %d parts %d pool %d gap %.4f%%", x.cost, x.bound, len(t.open), x.parts, len(t.pool), 100*(x.upper()-x.bound)/x.upper())
+	}
+	if ctx.Err() == nil && len(t.open) == 0 {
+		x.prove(min(t.bound(), x.upper()))
 	}
 	return nil
 }

@@ -104,6 +104,7 @@ type masterOptions struct {
 	wholeCuts    bool    // strips cut are integers
 	lacking      bool    // what cannot be had may be lacking, at a price that nothing reaches
 	dearer       float64 // that price, times so much; 0: once
+	cutoff       float64 // what a plan may cost at most; 0: anything
 	box          *box    // what has been decided of the market; nil: nothing
 }
 
@@ -293,6 +294,15 @@ func (g *market) master(cols []pick, d *demand, o masterOptions) *master {
 		return rows("", l.Value/100*g.volume*(1-1e-12), inf, terms...)
 	}
 	fastRow, certRow = share(s.Limits.MinFastPct, fast), share(s.Limits.MinCertPct, cert)
+	if o.cutoff > 0 {
+		var all []mip.Term
+		for j, c := range w.m.Columns {
+			if c.Objective != 0 {
+				all = append(all, mip.Term{Column: j, Coefficient: c.Objective})
+			}
+		}
+		rows("", math.Inf(-1), o.cutoff, all...)
+	}
 	if o.lacking {
 		lack := func(row int, sign, cost float64) {
 			if row < 0 {

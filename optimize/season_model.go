@@ -1,7 +1,6 @@
 package optimize
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 
@@ -19,7 +18,8 @@ type modelForm struct {
 
 	totals []*total // known, in the order they came
 	seen   map[string]int
-	listed bool // totals are all there are
+	flat   []int32 // strips of all totals in a row: what prices go over
+	listed bool    // totals are all there are
 	pricer *pricer
 }
 
@@ -130,6 +130,7 @@ func (o *modelForm) add(n []int64) (at int, fresh bool) {
 	}
 	o.seen[key] = len(o.totals)
 	o.totals = append(o.totals, t)
+	o.flat = append(o.flat, t.strips...)
 	return len(o.totals) - 1, true
 }
 
@@ -146,25 +147,20 @@ func (o *modelForm) addLayout(l core.Layout) (at int, ok bool) {
 	return at, true
 }
 
-// priced is what the strips of a total are worth at a price for each kind of the season, for one board.
-func (o *modelForm) priced(t *total, price []float64) float64 {
-	var v float64
-	for i, n := range t.strips {
-		if n != 0 {
-			v += float64(n) * price[o.kinds[i]]
-		}
+// prices are the prices of a season's kinds for one board each, for all boards of the model, by modelForm.kinds.
+func (o *modelForm) prices(strip []float64) []float64 {
+	out := make([]float64, len(o.kinds))
+	for k, kind := range o.kinds {
+		out[k] = strip[kind] * float64(o.build)
 	}
-	return v
+	return out
 }
 
-// cheapest is the known total worth least at prices; of equal ones the lightest, then the first.
-func (o *modelForm) cheapest(price []float64) (at int, value float64) {
-	at = -1
-	for i, t := range o.totals {
-		v := o.priced(t, price)
-		if at < 0 || cmp.Or(cmp.Compare(v, value), cmp.Compare(t.mass, o.totals[at].mass)) < 0 {
-			at, value = i, v
-		}
+// priced is what the strips of a total are worth at such prices.
+func (o *modelForm) priced(t int, prices []float64) float64 {
+	var v float64
+	for k, n := range o.flat[t*len(prices) : (t+1)*len(prices)] {
+		v += float64(n) * prices[k]
 	}
-	return at, value
+	return v
 }

@@ -34,11 +34,11 @@ func handSeason() *Season {
 		Suppliers: []SeasonSupplier{{Name: "A", Freight: dec("7.50"), MinOrder: dec("50")}, {Name: "B", Freight: dec("2")}},
 		Lots: []Lot{
 			{Supplier: 0, Certified: true, StepQuantity: dec("2"), StepParts: 2 * PlankParts, MaxSteps: 20, MinSteps: 2, StepFreight: dec("0.333"),
-				Tiers: []Tier{{From: 1, Each: dec("20.01")}, {From: 3, Each: dec("18.01")}}, Uses: []KindUse{{0, PlankParts / 3}}},
+				Tiers: []Tier{{From: 1, Each: dec("20.01")}, {From: 3, Each: dec("18.01")}}, Uses: []KindUse{{Kind: 0, Parts: PlankParts / 3}}},
 			{Supplier: -1, Stock: true, StepQuantity: dec("1"), StepParts: PlankParts, MaxSteps: 2,
-				Tiers: []Tier{{From: 1, Each: dec("1.255")}}, Uses: []KindUse{{0, PlankParts / 3}}},
+				Tiers: []Tier{{From: 1, Each: dec("1.255")}}, Uses: []KindUse{{Kind: 0, Parts: PlankParts / 3}}},
 			{Supplier: 1, StepQuantity: dec("1"), StepParts: PlankParts, MaxSteps: 20,
-				Tiers: []Tier{{From: 1, Each: dec("8")}, {From: 2, Base: dec("4"), Each: dec("6")}}, Uses: []KindUse{{1, PlankParts / 4}}},
+				Tiers: []Tier{{From: 1, Each: dec("8")}, {From: 2, Base: dec("4"), Each: dec("6")}}, Uses: []KindUse{{Kind: 1, Parts: PlankParts / 4}}},
 		}}
 }
 

@@ -92,7 +92,7 @@ func (x *seasonSearch) generate(ctx context.Context, b branch, o masterOptions) 
 			return r, nil
 		}
 		if a.Status != mip.Optimal {
-			if ctx.Err() != nil {
+			if a.Status == mip.Stopped || ctx.Err() != nil {
 				return r, nil
 			}
 			return nil, errors.New("the season's relaxation has no answer: " + a.Message)
@@ -142,6 +142,7 @@ func (x *seasonSearch) price(ctx context.Context, r *relaxation, among [][]int, 
 		if r.w.convex[i] < 0 {
 			continue
 		}
+		prices := f.prices(r.strip)
 		if among[i] == nil {
 			n, per, err := f.pricer.least(ctx, r.strip)
 			if err != nil {
@@ -150,7 +151,7 @@ func (x *seasonSearch) price(ctx context.Context, r *relaxation, among [][]int, 
 			bound += min(0, per*float64(f.build)-r.model[i])
 			if n != nil {
 				t, _ := f.add(n)
-				if rc := f.priced(f.totals[t], r.strip)*float64(f.build) - r.model[i]; rc < -least && in.allows(i, f.totals[t]) && !slices.Contains(r.active, pick{i, t}) {
+				if rc := f.priced(t, prices) - r.model[i]; rc < -least && in.allows(i, f.totals[t]) && !slices.Contains(r.active, pick{i, t}) {
 					fresh = true
 					r.active = append(r.active, pick{i, t})
 				}
@@ -160,7 +161,7 @@ func (x *seasonSearch) price(ctx context.Context, r *relaxation, among [][]int, 
 		var best []found
 		worst := 0.0
 		for _, t := range among[i] {
-			rc := f.priced(f.totals[t], r.strip)*float64(f.build) - r.model[i]
+			rc := f.priced(t, prices) - r.model[i]
 			worst = min(worst, rc)
 			if rc < -least && (len(best) < perRound || rc < best[len(best)-1].rc) {
 				at, _ := slices.BinarySearchFunc(best, rc, func(a found, rc float64) int { return cmp.Compare(a.rc, rc) })
@@ -179,10 +180,15 @@ func (x *seasonSearch) price(ctx context.Context, r *relaxation, among [][]int, 
 	return bound, fresh, nil
 }
 
-// reduced is how much dearer than the bound a plan with a total is at least.
-func (r *relaxation) reduced(f *modelForm, i int, t int) float64 {
+// reduced is how much dearer than the bound a plan is at least with each of a list of a model's totals.
+func (r *relaxation) reduced(f *modelForm, i int, list []int) []float64 {
+	out := make([]float64, len(list))
 	if r.model == nil || r.w.convex[i] < 0 {
-		return 0
+		return out
 	}
-	return max(0, f.priced(f.totals[t], r.strip)*float64(f.build)-r.model[i])
+	prices := f.prices(r.strip)
+	for j, t := range list {
+		out[j] = max(0, f.priced(t, prices)-r.model[i])
+	}
+	return out
 }

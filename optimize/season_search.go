@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -187,14 +188,14 @@ func (x *seasonSearch) kept() (cols [][]int, layouts []core.Layout, err error) {
 	for i, f := range x.forms {
 		l := x.s.Models[i].keptLayout()
 		if l == nil {
-			return nil, nil, &NoReferenceError{x.s.Models[i].Program.Model}
+			return nil, nil, &NoLayoutError{x.s.Models[i].Program.Model}
 		}
 		n, err := f.f.counts(l)
 		if err != nil {
-			return nil, nil, fmt.Errorf("model %q cannot keep its layout: %w", x.s.Models[i].Program.Model, err)
+			return nil, nil, &Shortage{Lacks: []Lack{lackingLayout(x.s.Models[i].Program.Model, "its layout cannot be kept: "+err.Error())}}
 		}
 		if broken := f.f.broken(n); broken != nil {
-			return nil, nil, fmt.Errorf("model %q cannot keep its layout, which breaks its limits: %s", x.s.Models[i].Program.Model, broken[0])
+			return nil, nil, &Shortage{Lacks: []Lack{lackingLayout(x.s.Models[i].Program.Model, "its layout cannot be kept: "+strings.Join(broken, "; "))}}
 		}
 		t, _ := f.add(n)
 		cols = append(cols, []int{t})
@@ -269,7 +270,14 @@ func (x *seasonSearch) cheapestAlone(ctx context.Context) ([][]int, error) {
 
 // shortage says why there is no plan.
 func (x *seasonSearch) shortage(ctx context.Context) error {
-	return &Shortage{Lacks: []Lack{{What: "limits", Says: errInfeasibleSeason.Error()}}}
+	if x.o.undiagnosed {
+		return errInfeasibleSeason
+	}
+	short, err := diagnoseSeason(ctx, x.s, x.o.Mode, x.o.solver)
+	if err != nil {
+		return err
+	}
+	return short
 }
 
 // list lists the totals of every model, as far as that is short.
@@ -286,8 +294,10 @@ func (x *seasonSearch) list(ctx context.Context) error {
 		if ok {
 			f.totals, f.listed = totals, true
 			f.seen = make(map[string]int, len(totals))
+			f.flat = f.flat[:0]
 			for i, t := range totals {
 				f.seen[totalKey(t.strips)] = i
+				f.flat = append(f.flat, t.strips...)
 			}
 			if len(totals) == 0 {
 				return errInfeasibleSeason
@@ -322,33 +332,36 @@ func (x *seasonSearch) within(r *relaxation, among [][]int, most float64) [][]in
 			out[i] = among[i]
 			continue
 		}
-		for _, t := range among[i] {
-			if r.bound+r.reduced(f, i, t) <= most {
-				out[i] = append(out[i], t)
+		out[i] = []int{}
+		for j, rc := range r.reduced(f, i, among[i]) {
+			if r.bound+rc <= most {
+				out[i] = append(out[i], among[i][j])
 			}
-		}
-		if out[i] == nil {
-			out[i] = []int{}
 		}
 	}
 	return out
 }
 
-// nearest are by model the n totals of least reduced cost.
-func (x *seasonSearch) nearest(r *relaxation, among [][]int, n int) [][]int {
+// nearest are by model so many of the totals in a list, those of least reduced cost.
+func (x *seasonSearch) nearest(r *relaxation, among [][]int, n func(model int) int) [][]int {
 	out := make([][]int, len(x.forms))
 	for i, f := range x.forms {
-		if len(among[i]) <= n {
+		if len(among[i]) <= n(i) {
 			out[i] = among[i]
 			continue
 		}
-		rc := make(map[int]float64, len(among[i]))
-		for _, t := range among[i] {
-			rc[t] = r.reduced(f, i, t)
+		type ranked struct {
+			t  int
+			rc float64
 		}
-		order := slices.Clone(among[i])
-		slices.SortFunc(order, func(a, b int) int { return cmp.Or(cmp.Compare(rc[a], rc[b]), cmp.Compare(a, b)) })
-		out[i] = order[:n]
+		order := make([]ranked, len(among[i]))
+		for j, rc := range r.reduced(f, i, among[i]) {
+			order[j] = ranked{among[i][j], rc}
+		}
+		slices.SortFunc(order, func(a, b ranked) int { return cmp.Or(cmp.Compare(a.rc, b.rc), cmp.Compare(a.t, b.t)) })
+		for _, o := range order[:n(i)] {
+			out[i] = append(out[i], o.t)
+		}
 	}
 	return out
 }

@@ -33,7 +33,7 @@ func tidy(s string) string {
 	if isPlain(s) {
 		return strings.TrimSpace(s)
 	}
-	s = norm.NFKC.String(spaces.Replace(printable(s)))
+	s = norm.NFKC.String(spaces.Replace(Printable(s)))
 	return strings.TrimSpace(manySpaces.ReplaceAllString(spaces.Replace(s), " "))
 }
 

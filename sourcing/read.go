@@ -139,13 +139,10 @@ type reader struct {
 	found    Findings
 }
 
-// maxMessage is how many letters a problem or an advice can have.
-const maxMessage = 2000
-
 // add keeps a finding. Texts of the file come into it by [shorten]; what comes by another way, such as a library's error, is made fit to print here.
 func (rd *reader) add(f Finding) {
-	f.File, f.Problem, f.Advice = rd.src.File, clip(f.Problem, maxMessage), clip(f.Advice, maxMessage)
-	rd.found = append(rd.found, f)
+	f.File = rd.src.File
+	rd.found = append(rd.found, f.Printable())
 }
 
 // wood looks a name up in the table.

@@ -262,3 +262,18 @@ func TestOwnWoodsOfAnyScript(t *testing.T) {
 		t.Error("a wood of another script was found that nobody named")
 	}
 }
+
+// A text far longer than any name is refused unread, in few words, whatever it holds: looking for a name in it would take a step for every bracket.
+func TestLongName(t *testing.T) {
+	for _, s := range []string{strings.Repeat("()", 20_000), strings.Repeat("(", 40_000), strings.Repeat("balsa ", 100), strings.Repeat("\u200b", 400), strings.Repeat("ash/", 10_000)} {
+		_, err := species.Default().Lookup(s)
+		var unknown *species.UnknownNameError
+		if !errors.As(err, &unknown) || unknown.Name != s || len(err.Error()) > 1000 || !strings.Contains(err.Error(), "more than any name") {
+			t.Errorf("%.20q… (%d bytes): %.300v", s, len(s), err)
+		}
+		density := 400.0
+		if _, err := species.Default().With(species.OwnWood{Wood: s, DensityKgM3: &density}); len(species.RowErrors(err)) != 1 || len(err.Error()) > 1000 {
+			t.Errorf("%.20q… (%d bytes) as an own wood: %.300v", s, len(s), err)
+		}
+	}
+}

@@ -49,7 +49,7 @@ Exit status: 0 done and proven; 2 bad usage or input; 3 nothing feasible; 4 stop
 			a.running = true
 		},
 	}
-	root.AddCommand(a.newCommand(), a.woodsCommand(), a.pricesCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.mixesCommand(), a.exportCommand())
+	root.AddCommand(a.newCommand(), a.woodsCommand(), a.pricesCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.mixesCommand(), a.seasonCommand(), a.exportCommand())
 	root.SetHelpCommand(a.helpCommand())
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()
@@ -188,6 +188,16 @@ func (a *app) program(path string) (*book.Job, *optimize.Program, error) {
 	}
 	p, findings := job.Program(m.Name, offers)
 	return job, p, a.settle(findings)
+}
+
+// season reads the job and states the season.
+func (a *app) season(path string) (*book.Job, *optimize.Season, error) {
+	job, offers, err := a.job(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, findings := job.Season(offers)
+	return job, s, a.settle(findings)
 }
 
 // limited is the command's context under the time limit, if there is one.

@@ -61,6 +61,8 @@ func exitStatus(err error) int {
 		noRef   *optimize.NoReferenceError
 		many    *optimize.NeedsEnumerationError
 		failed  *optimize.SolverError
+		short   *optimize.Shortage
+		noPlan  *optimize.NoPlanError
 	)
 	switch {
 	case err == nil:
@@ -72,8 +74,10 @@ func exitStatus(err error) int {
 	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.As(err, &noRef),
 		errors.As(err, &many), errors.Is(err, mip.ErrNoSolver), errors.Is(err, optimize.ErrTooManyPoints):
 		return statusUsage
-	case errors.As(err, &none):
+	case errors.As(err, &none), errors.As(err, &short):
 		return statusInfeasible
+	case errors.As(err, &noPlan):
+		return statusStopped
 	}
 	return statusFault
 }

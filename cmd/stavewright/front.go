@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"stavewright/cmd/internal/book"
 	"stavewright/cmd/internal/report"
 	"stavewright/optimize"
 )
@@ -28,7 +29,7 @@ An interrupt or the time limit ends it early: what is proven by then is written,
 			if o.Objectives, err = parseObjectives(objectives); err != nil {
 				return err
 			}
-			_, p, err := a.program(args[0])
+			job, p, err := a.program(args[0])
 			if err != nil {
 				return err
 			}
@@ -41,7 +42,7 @@ An interrupt or the time limit ends it early: what is proven by then is written,
 			if r == nil {
 				return err
 			}
-			return after(err, a.showFront(r))
+			return after(err, a.showFront(job, r))
 		},
 	}
 	a.jobFlags(c)
@@ -72,7 +73,7 @@ func parseObjectives(words []string) ([]optimize.Objective, error) {
 }
 
 // showFront writes a front wherever it was asked for, and gives it its status.
-func (a *app) showFront(r *optimize.FrontResult) error {
+func (a *app) showFront(job *book.Job, r *optimize.FrontResult) error {
 	var err error
 	switch {
 	case a.json:
@@ -89,12 +90,16 @@ func (a *app) showFront(r *optimize.FrontResult) error {
 		return &outcome{statusInfeasible}
 	}
 	if a.out != "" && len(r.Points) > 0 {
-		name := "front-" + fileName(r.Program.Model)
-		err := a.save(
-			output{name + ".xlsx", func(w io.Writer) error { return report.FrontWorkbook(w, r) }},
-			output{name + ".html", func(w io.Writer) error { return report.FrontPage(w, r) }},
-		)
+		model, err := job.Model(r.Program.Model)
 		if err != nil {
+			return err
+		}
+		name := "front-" + modelFile(job, model.Name)
+		outputs := []output{
+			{name + ".xlsx", func(w io.Writer) error { return report.FrontWorkbook(w, r) }},
+			{name + ".html", func(w io.Writer) error { return report.FrontPage(w, r) }},
+		}
+		if err := a.save(append(outputs, shopSheet(job, model, "front", report.ShopOfFront(r))...)...); err != nil {
 			return err
 		}
 	}

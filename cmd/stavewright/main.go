@@ -16,7 +16,6 @@ import (
 )
 
 func main() {
-	quietEnd()
 	signal.Ignore(syscall.SIGPIPE) // a reader of standard output that has enough must not cost the files still to be written
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	go func() {

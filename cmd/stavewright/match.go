@@ -61,7 +61,7 @@ An interrupt or the time limit ends it early: the best found is written, marked 
 			if r == nil {
 				return err
 			}
-			return after(err, a.showMatch(r))
+			return after(err, a.showMatch(job, model, r))
 		},
 	}
 	a.jobFlags(c)
@@ -120,7 +120,7 @@ func parseFactors(s string) ([]float64, error) {
 }
 
 // showMatch writes a match wherever it was asked for, and gives it its status.
-func (a *app) showMatch(r *optimize.MatchResult) error {
+func (a *app) showMatch(job *book.Job, model *book.Model, r *optimize.MatchResult) error {
 	var err error
 	if a.json {
 		err = report.MatchJSON(a.stdout, r)
@@ -131,12 +131,16 @@ func (a *app) showMatch(r *optimize.MatchResult) error {
 		return err
 	}
 	if a.out != "" && r.Best != nil {
-		name := "match-" + fileName(r.Program.Model)
-		err := a.save(
-			output{name + ".xlsx", func(w io.Writer) error { return report.MatchWorkbook(w, r) }},
-			output{name + ".html", func(w io.Writer) error { return report.MatchPage(w, r) }},
-		)
+		shop, err := report.ShopOfMatch(r)
 		if err != nil {
+			return err
+		}
+		name := "match-" + modelFile(job, model.Name)
+		outputs := []output{
+			{name + ".xlsx", func(w io.Writer) error { return report.MatchWorkbook(w, r) }},
+			{name + ".html", func(w io.Writer) error { return report.MatchPage(w, r) }},
+		}
+		if err := a.save(append(outputs, shopSheet(job, model, "match", shop)...)...); err != nil {
 			return err
 		}
 	}

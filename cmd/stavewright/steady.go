@@ -11,7 +11,6 @@ import (
 // readFile reads one input file whole, with a plain word on what is wrong when it cannot.
 func readFile(path string) ([]byte, error) {
 	data, err := readSteady(path, func(f *os.File) ([]byte, error) { return io.ReadAll(f) })
-	var at *fs.PathError
 	switch {
 	case err == nil:
 		return data, nil
@@ -19,10 +18,8 @@ func readFile(path string) ([]byte, error) {
 		return nil, usage("%s: there is no such file", path)
 	case errors.Is(err, fs.ErrPermission):
 		return nil, usage("%s: may not be read; check its permissions", path)
-	case errors.As(err, &at):
-		err = at.Err
 	}
-	return nil, usage("%s: %w", path, err)
+	return nil, usage("%s: %w", path, pathless(err))
 }
 
 // A file that another program is writing is read again so many times, so far apart.

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"io"
-	"io/fs"
 	"syscall"
 )
 
@@ -27,10 +26,5 @@ func (t *tolerant) fault() error {
 	if t.err == nil || errors.Is(t.err, syscall.EPIPE) || errors.Is(t.err, io.ErrClosedPipe) {
 		return nil
 	}
-	err := t.err
-	var at *fs.PathError
-	if errors.As(err, &at) {
-		err = at.Err
-	}
-	return usage("standard output cannot be written: %w; what it holds is not whole", err)
+	return usage("standard output cannot be written: %w; what it holds is not whole", pathless(t.err))
 }

@@ -90,15 +90,20 @@ func unwritten(path string, err error) error {
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
 		advice = "write into a folder where you may"
 	}
+	return usage("%s cannot be written: %w; %s", path, pathless(err), advice)
+}
+
+// pathless is an error of the system without the path in it: that of a temporary file says nothing to anyone.
+func pathless(err error) error {
 	var at *fs.PathError
 	var renamed *os.LinkError
-	switch { // the temporary file's name says nothing to anyone
+	switch {
 	case errors.As(err, &at):
-		err = at.Err
+		return at.Err
 	case errors.As(err, &renamed):
-		err = renamed.Err
+		return renamed.Err
 	}
-	return usage("%s cannot be written: %w; %s", path, err, advice)
+	return err
 }
 
 // room looks, before anything long begins, whether the results folder can be made and written into.
@@ -121,6 +126,6 @@ func (a *app) room() error {
 				return errors.Join(f.Close(), os.Remove(f.Name()))
 			}
 		}
-		return usage("nothing can be written into %s: %w; name another folder by --out", a.out, err)
+		return usage("nothing can be written into %s: %w; name another folder by --out", a.out, pathless(err))
 	}
 }

@@ -20,6 +20,9 @@ func SmallSeason(seed uint64) *optimize.Season {
 	r := rand.New(rand.NewPCG(seed, 43))
 	s := &optimize.Season{Currency: "EUR"}
 	woods := inventedWoods(r, 2+r.IntN(3))
+	for i := range woods { // so that fast-grown is not always cheap
+		woods[i].RotationHighYears = own(float64(20 + 40*((seed+uint64(i))%2)))
+	}
 	for i := range 2 + r.IntN(2) {
 		s.Suppliers = append(s.Suppliers, optimize.SeasonSupplier{Name: fmt.Sprintf("Invented supplier %d", i+1), Currency: "EUR",
 			Rate: decimal.NewFromInt(1), Freight: decimal.New(int64(r.IntN(3000)), -2), MinOrder: decimal.NewFromInt(int64(r.IntN(3) * r.IntN(40)))})

@@ -25,9 +25,10 @@ const (
 	creekFile   = "creek.xlsx"
 	holzhofFile = "holzhof.xlsx"
 	legnamiFile = "legnami.xlsx"
+	scierieFile = "scierie.xlsx"
 )
 
-// Starter is what stavewright new writes: a filled job book and three suppliers' price sheets, all of it invented. The
+// Starter is what stavewright new writes: a filled job book and four suppliers' price sheets, all of it invented. The
 // bytes are the same every time.
 func Starter() ([]File, error) {
 	job, err := starterBook()

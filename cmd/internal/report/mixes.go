@@ -52,7 +52,7 @@ func newMixing(r *optimize.MixesResult) (*mixing, error) {
 		}
 	}
 	for _, a := range r.Alternatives {
-		if err := add(a.Name, a.How, &r.Breaks[a.Break].Point); err != nil {
+		if err := add(a.Name, a.How, a.Point); err != nil {
 			return nil, err
 		}
 	}
@@ -241,11 +241,7 @@ func (m *mixing) noticed(i int) []string {
 	}
 	if was.point.Figures.Flex.Known && is.point.Figures.Flex.Known {
 		a, b := flexOf(was.program.Board, was.point), flexOf(is.program.Board, is.point)
-		words := fmt.Sprintf("Flex %s %%", signedPct(percent(b-a, a), 1))
-		if len(m.r.Windows) > 0 {
-			words += fmt.Sprintf("; EI stays within %s %% of today's at every target station, which is what counts here as the same ride (common practice, no source)", trimmed(m.within()))
-		}
-		out = append(out, words+".")
+		out = append(out, fmt.Sprintf("Flex %s %%.", signedPct(percent(b-a, a), 1)))
 	}
 	if a, b := was.point.Figures.Scatter, is.point.Figures.Scatter; a.Known && b.Known {
 		const heard = 0.1 // %
@@ -269,8 +265,14 @@ func (m *mixing) noticed(i int) []string {
 	return out
 }
 
-// unreckoned is what the figures do not say.
-const unreckoned = "How the woods damp, and how they feel in other ways, is not reckoned."
+// same says what counts as the same ride here, and what the figures do not say.
+func (m *mixing) same() string {
+	words := ""
+	if len(m.r.Windows) > 0 {
+		words = fmt.Sprintf("Each keeps EI within %s %% of today's at every target station, which counts here as the same ride (common practice, no source). ", trimmed(m.within()))
+	}
+	return words + "How the woods damp, and how they feel in other ways, is not reckoned."
+}
 
 func signedPct(v float64, decimals int) string {
 	return strings.Replace(signed(v, decimals), "-", "−", 1)

@@ -26,6 +26,7 @@ type mixesJSON struct {
 	Solves       int               `json:"solves"`
 	Unsearched   string            `json:"unsearched,omitempty"`
 	Infeasible   *infeasibleJSON   `json:"infeasible,omitempty"`
+	Unmatched    *infeasibleJSON   `json:"nothing_at_equal_flex,omitempty"` // there are layouts, but none at equal flex
 	Broken       []string          `json:"reference_breaks"`
 	Section      string            `json:"section"`
 	MeasureAtMM  number            `json:"measure_at_mm"`
@@ -166,6 +167,9 @@ func MixesJSON(w io.Writer, r *optimize.MixesResult) error {
 	}
 	if r.Infeasible != nil {
 		doc.Infeasible = infeasibleDoc(r.Infeasible)
+	}
+	if r.Unmatched != nil {
+		doc.Unmatched = infeasibleDoc(r.Unmatched)
 	}
 	return writeJSON(w, doc)
 }

@@ -38,6 +38,9 @@ func MixesTerminal(w io.Writer, r *optimize.MixesResult, s Style) error {
 		t.leftOut(p.LeftOut)
 		return t.writeTo(w)
 	}
+	if in := r.Unmatched; in != nil {
+		t.clash(in)
+	}
 	marks, _ := woodMarks(p, p.Board, m.layouts())
 	read := newReading(marks)
 	if len(r.Breaks) > 0 {
@@ -62,7 +65,7 @@ func MixesTerminal(w io.Writer, r *optimize.MixesResult, s Style) error {
 			}
 		}
 		if m.current && len(m.columns) > 1 {
-			t.line(unreckoned)
+			t.line(m.same())
 		}
 		t.line(layoutWords(p.Board))
 	}
@@ -153,26 +156,17 @@ func (m *mixing) priced() bool { return m.program.Currency != "" }
 
 // terminalTurns are the exact shares at which a wood has to go.
 func (m *mixing) terminalTurns(t *terminal) {
-	turns := m.turns()
-	if len(turns) == 0 {
+	if len(m.turns()) == 0 {
 		return
 	}
 	t.gap()
 	t.heading("Where a wood has to go")
-	shown := turns
-	if len(turns) > mostTurns {
-		shown = nil
-		for k := range mostTurns { // the ends, and evenly between
-			shown = append(shown, turns[k*(len(turns)-1)/(mostTurns-1)])
-		}
+	words := m.turnWords()
+	for _, w := range words {
+		t.item("-", w)
 	}
-	digits := decimals(resolution(m.program).MassG)
-	for _, i := range shown {
-		b, next := &m.r.Breaks[i], &m.r.Breaks[i+1]
-		t.item("-", fmt.Sprintf("above %s %%: %s; %s g", Fixed(b.SharePct, 2), wentWords(b), signed(next.Point.CoreMassG-b.Point.CoreMassG, digits)))
-	}
-	if n := len(m.r.Breaks); n-1 > len(shown) {
-		t.line(fmt.Sprintf("%d of %d steps are shown; the others, and those where the same strips change places, are in the results workbook and in --json.", len(shown), n-1))
+	if n := len(m.r.Breaks) - 1; n > len(words) {
+		t.line(fmt.Sprintf("%d of %s are shown; the others, and those where the same strips change places, are in the results workbook and in --json.", len(words), count(n, "step")))
 	}
 }
 

@@ -83,6 +83,11 @@ func (b *workbook) mixSummary(m *mixing) {
 		b.clash(sheet, row, r.Infeasible)
 		return
 	}
+	if in := r.Unmatched; in != nil {
+		row = b.list(sheet, row+1, "These limits clash at equal flex", in.Clash)
+		row = b.list(sheet, row, "What would help, each alone", sentences(in.Relaxations))
+		row = b.list(sheet, row, "What would help, all of these together", sentences(in.Together))
+	}
 	if len(m.columns) > 0 {
 		fields := []field{{head: "Figure", width: 44}, {head: "Unit", width: 9}}
 		for _, c := range m.columns {
@@ -113,7 +118,7 @@ func (b *workbook) mixSummary(m *mixing) {
 		for i, c := range m.columns {
 			how = append(how, c.name+": "+c.how+". "+strings.Join(m.noticed(i), " "))
 		}
-		row = b.list(sheet, row+1, "How they are chosen, and what a rider would notice", append(how, unreckoned))
+		row = b.list(sheet, row+1, "How they are chosen, and what a rider would notice", append(how, m.same()))
 	}
 	b.list(sheet, row+1, "How it is reckoned", m.mixReckoned())
 }
