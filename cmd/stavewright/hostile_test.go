@@ -14,6 +14,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"stavewright/cmd/internal/book"
+	"stavewright/optimize/mip"
 )
 
 // hostileNames are what a person may call a thing, or what may come out of a damaged or a malicious workbook.
@@ -115,7 +116,7 @@ func TestHostileNames(t *testing.T) {
 				{"check", path, "--model", h.name, "--out", out},
 				{"front", path, "--model", h.name, "--json"},
 			}
-			want := 3 // files
+			want := 5 // files
 			if h.all {
 				commands = append(commands, [][]string{
 					{"woods", path},
@@ -124,12 +125,17 @@ func TestHostileNames(t *testing.T) {
 					{"front", path, "--model", h.name, "--out", out},
 					{"match", path, "--model", h.name, "--factors", "1", "--out", out},
 					{"mixes", path, "--model", h.name, "--out", out},
+					{"season", path, "--keep", "--out", out},
 					{"export", path, "--model", h.name},
 					{"export", path, "--model", h.name, "--format", "lp"},
 				}...)
-				want += 6
+				want += 13
 			}
 			for _, args := range commands {
+				if args[0] == "season" && !mip.Available {
+					want -= 3
+					continue
+				}
 				stdout, stderr := ran(t, statusDone, args...)
 				steersNothing(t, args[0], stdout)
 				steersNothing(t, args[0]+" on standard error", stderr)
