@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -39,6 +40,34 @@ func BenchmarkFront(b *testing.B) {
 			} else {
 				b.Run(name+"/integer-programs", run)
 			}
+		}
+	}
+}
+
+// BenchmarkMixes takes seed 1 of the generated cases with every third wood fast-grown, from the second lightest on: some are heavier than
+// woods that are not, so that inside a class of strips cut by the outline mass and share trade off. Three objectives, and the steps alone.
+func BenchmarkMixes(b *testing.B) {
+	for _, name := range []string{"S", "M", "L"} {
+		cases, err := casesOf(name, 1)
+		if err != nil {
+			b.Fatal(err)
+		}
+		p := *cases[0].programs[0]
+		p.Candidates = slices.Clone(p.Candidates)
+		for i := range p.Candidates {
+			p.Candidates[i].FastGrown = i%3 == 1
+		}
+		for what, objectives := range map[string][]optimize.Objective{
+			"front": {optimize.Mass, optimize.EI, optimize.Share}, "steps": {optimize.Mass, optimize.Share}} {
+			b.Run(name+"/"+what, func(b *testing.B) {
+				var r *optimize.FrontResult
+				for b.Loop() {
+					if r, err = optimize.Front(context.Background(), &p, optimize.Options{Method: optimize.Enumeration, Objectives: objectives}); err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(float64(len(r.Points)), "points")
+			})
 		}
 	}
 }
