@@ -59,6 +59,10 @@ type enumeration struct {
 	cForm     int       // C at the measuring station, when a limit on strength prunes by it; else −1
 	floor     [][]int64 // then, [class][candidate]: the C that the wood needs there
 	most      int       // points that a front may have
+
+	key   int           // the first form of those that classes must agree in, and nothing bounds
+	visit func(*walker) // takes the leaf in hand instead of the archive; nil: the archive does
+	looks *atomic.Int64 // how many leaves may still be looked at; nil: no limit
 }
 
 // An enumRow is a form with its bounds.
@@ -80,8 +84,8 @@ type enumClass struct {
 	levels [][2]int   // then, the units of equal volume: from, to
 }
 
-// newEnumeration prepares the active limits of a form.
-func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s *scatterForm) *enumeration {
+// newEnumeration prepares the active limits of a form. key forms are further forms that classes must agree in.
+func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s *scatterForm, key ...[]int64) *enumeration {
 	e := &enumeration{f: f, objs: objs, scatter: s, massRow: openHigh, varForm: -1, cForm: -1, mostWoods: len(f.p.Candidates), most: mostPoints}
 	var coefs [][]int64
 	byForm := map[string]int{}
@@ -164,6 +168,8 @@ func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s 
 			}
 		}
 	}
+	e.key = len(coefs)
+	coefs = append(coefs, key...)
 	e.forms = len(coefs)
 	e.classify(active, coefs)
 	if e.cForm >= 0 {
@@ -657,6 +663,7 @@ type walker struct {
 	pages   []page
 	keys    []key
 	nodes   uint
+	leaf    *option // of the last level, at a visit
 }
 
 func (e *enumeration) newWalker(a *archive, stopped *atomic.Bool) *walker {
@@ -1088,6 +1095,10 @@ func (w *walker) last(i int) {
 		base[j] += e.objs[j].offset
 	}
 	a, n := w.a, len(e.objs)
+	if e.looks != nil && e.looks.Add(-int64(len(l.keys))) < 0 {
+		w.stopped.Store(true)
+		return
+	}
 options:
 	for k := range l.keys {
 		// As in dominated.
@@ -1141,6 +1152,11 @@ options:
 			if !w.keepsLeaves() {
 				continue
 			}
+		}
+		if e.visit != nil {
+			w.leaf = o
+			e.visit(w)
+			continue
 		}
 		w.a.add(w.fine, w.set, w.choice, 0)
 		if e.any {

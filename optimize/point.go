@@ -151,16 +151,7 @@ func Check(p *Program, l core.Layout) (*CheckResult, error) {
 	r.Point.Layout = l
 	r.Point.Runs = runs(p.Board, l)
 	r.Point.ID = 1
-	for _, b := range f.breaks(n, f.newScatter()) {
-		s := b.name
-		if has := f.reached(b, n); has != "" {
-			s += ": it has " + has
-		}
-		if b.where != "" {
-			s += " (" + b.where + ")"
-		}
-		r.Broken = append(r.Broken, s)
-	}
+	r.Broken = f.broken(n)
 	return r, nil
 }
 

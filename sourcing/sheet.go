@@ -22,6 +22,7 @@ const (
 	maxFileBytes   = 64 << 20
 	maxUnzipBytes  = 128 << 20
 	maxPartBytes   = 4 << 20 // of a part other than a sheet, its shared strings or a picture: those are held as trees many times their size
+	maxRelsBytes   = 512 << 10 // of a list of relations: the spreadsheet library holds each sheet against each of them
 	maxParts       = 5_000
 	maxSheets      = 200
 	maxRows        = 200_000
@@ -146,8 +147,10 @@ func (w *workbook) checkParts(data []byte) error {
 		switch {
 		case total > maxUnzipBytes || f.UncompressedSize64 > maxUnzipBytes:
 			return fmt.Errorf("the file cannot be opened as a workbook (unpacked it is larger than %d MB)", maxUnzipBytes>>20)
+		case strings.HasSuffix(name, ".rels") && f.UncompressedSize64 > maxRelsBytes:
+			return fmt.Errorf("the file cannot be opened as a workbook (its part %q is larger than %d kB)", shorten(f.Name), maxRelsBytes>>10)
 		case !large && (strings.HasSuffix(name, ".xml") || strings.HasSuffix(name, ".rels")) && f.UncompressedSize64 > maxPartBytes:
-			return fmt.Errorf("the file cannot be opened as a workbook (its part %q is larger than %d MB)", f.Name, maxPartBytes>>20)
+			return fmt.Errorf("the file cannot be opened as a workbook (its part %q is larger than %d MB)", shorten(f.Name), maxPartBytes>>20)
 		case name == "mimetype" || name == "content.xml":
 			return errors.New("the file is an OpenDocument (.ods) file, which is not read")
 		case name == "xl/workbook.bin":
@@ -209,6 +212,9 @@ func (w *workbook) readParts() error {
 		return err
 	}
 	w.date1904 = book.Pr.Date1904 == "1" || book.Pr.Date1904 == "true"
+	if len(book.Sheets) > maxSheets {
+		return fmt.Errorf("it has %d sheets, more than %d", len(book.Sheets), maxSheets)
+	}
 	for _, s := range book.Sheets {
 		part := sheetPart{name: s.Name, hidden: s.State != "" && s.State != "visible"}
 		for _, a := range s.Attrs {
@@ -226,9 +232,6 @@ func (w *workbook) readParts() error {
 		}
 		part.path = strings.TrimPrefix(path.Clean(part.path), "/")
 		w.sheets = append(w.sheets, part)
-	}
-	if len(w.sheets) > maxSheets {
-		return fmt.Errorf("it has %d sheets, more than %d", len(w.sheets), maxSheets)
 	}
 	return w.readShared()
 }
@@ -374,11 +377,13 @@ func (w *workbook) remarks(sheet string) (out []remark) {
 
 const maxRemarks = 500
 
-// shorten keeps a message readable.
+// shorten is a text of a file as a message repeats it: not all of a long one, and [Printable].
 func shorten(s string) string {
 	const most = 120
-	if r := []rune(s); len(r) > most {
-		return string(r[:most-1]) + "…"
+	if len(s) > most {
+		if r := []rune(s); len(r) > most {
+			s = string(r[:most-1]) + "…"
+		}
 	}
-	return s
+	return Printable(s)
 }

@@ -41,16 +41,12 @@ An interrupt or the time limit ends it early: what is found is written, marked a
 			}
 			m := job.MatchOptions(model)
 			o := optimize.MixesOptions{Objectives: asked, WithinPct: m.WithinPct, Stations: m.Stations, Factors: m.Factors}
-			factors, front := a.factorBar(), a.progress()
-			o.Factored, o.Progress = factors.show, func(p optimize.Progress) {
-				factors.done()
-				front.show(p)
-			}
+			bar := a.progress()
+			o.Factored, o.Progress = bar.showFactors, bar.showFront
 			ctx, cancel := a.limited(c.Context())
 			defer cancel()
 			r, err := optimize.Mixes(ctx, p, o)
-			factors.done()
-			front.done()
+			bar.done()
 			if err != nil {
 				return err
 			}

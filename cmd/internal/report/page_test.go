@@ -15,6 +15,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/shopspring/decimal"
 	"golang.org/x/net/html"
 
 	"stavewright/optimize"
@@ -231,8 +232,9 @@ func TestPageIsWellFormed(t *testing.T) {
 					t.Errorf("a <%s> fetches something", tag)
 				}
 			}
+			said := bytes.ReplaceAll(page, []byte(pageJS), nil) // whose own words are not the result's
 			for _, gone := range []string{"ZgotmplZ", "NaN", "+Inf", "%!", "<no value>", "-0.00"} {
-				if bytes.Contains(page, []byte(gone)) {
+				if bytes.Contains(said, []byte(gone)) {
 					t.Errorf("the page says %q", gone)
 				}
 			}
@@ -266,6 +268,31 @@ func TestPagePolicy(t *testing.T) {
 	}
 }
 
+func within(n, ancestor *html.Node) bool {
+	for ; n != nil; n = n.Parent {
+		if n == ancestor {
+			return true
+		}
+	}
+	return false
+}
+
+// differenceOf is what a reader takes the difference of two figures for, from their texts alone.
+func differenceOf(a, b string) string {
+	x, errX := decimal.NewFromString(strings.Replace(a, "−", "-", 1))
+	y, errY := decimal.NewFromString(strings.Replace(b, "−", "-", 1))
+	if errX != nil || errY != nil {
+		return "–"
+	}
+	_, places, _ := strings.Cut(a, ".")
+	switch d := x.Sub(y); {
+	case d.IsPositive():
+		return "+" + d.StringFixed(int32(len(places)))
+	default:
+		return strings.Replace(d.StringFixed(int32(len(places))), "-", "−", 1)
+	}
+}
+
 // What the template writes for the point drawn first is what the script would put there, and the script finds a place
 // for all that it has.
 func TestPageDataAgreesWithMarkup(t *testing.T) {
@@ -285,8 +312,9 @@ func TestPageDataAgreesWithMarkup(t *testing.T) {
 				t.Fatal(err)
 			}
 			start := data.Points[data.Start]
+			other := elements(root, func(n *html.Node) bool { return attribute(n, "id") == "other" })[0]
 			with := func(key, value string) []*html.Node {
-				return elements(root, func(n *html.Node) bool { return has(n, key) && attribute(n, key) == value })
+				return elements(root, func(n *html.Node) bool { return has(n, key) && attribute(n, key) == value && !within(n, other) })
 			}
 			for i, key := range data.Keys {
 				places := with("data-k", key)
@@ -299,9 +327,38 @@ func TestPageDataAgreesWithMarkup(t *testing.T) {
 					}
 				}
 			}
+			if (data.Reference == nil) != (name == "page-bare") || has(other, "hidden") != (data.Reference == nil) {
+				t.Errorf("reference in the data: %v, drawing to compare with hidden: %v", data.Reference != nil, has(other, "hidden"))
+			}
+			for _, n := range elements(root, func(n *html.Node) bool { return has(n, "data-vs") }) {
+				if has(n, "hidden") != (data.Reference == nil) {
+					t.Errorf("<%s> %q hidden: %v", n.Data, textOf(n), has(n, "hidden"))
+				}
+			}
+			if q := data.Reference; q != nil {
+				for i, key := range data.Keys {
+					for _, n := range with("data-c", key) {
+						if textOf(n) != q.Texts[i] {
+							t.Errorf("%s is compared with %q, the data %q", key, textOf(n), q.Texts[i])
+						}
+					}
+					for _, n := range with("data-d", key) {
+						if want := differenceOf(start.Texts[i], q.Texts[i]); slices.Contains(data.Figures, i) && textOf(n) != want {
+							t.Errorf("%s differs by %q, want %q", key, textOf(n), want)
+						}
+					}
+				}
+				for _, n := range elements(other, func(n *html.Node) bool { return has(n, "data-strip") }) {
+					i, err := strconv.Atoi(attribute(n, "data-strip"))
+					if want := fmt.Sprintf("url(#wood%d)", q.Strips[i]); err != nil || attribute(n, "fill") != want {
+						t.Errorf("strip %d of the reference is filled with %s, want %s", i, attribute(n, "fill"), want)
+					}
+				}
+			}
 			for i, key := range data.Marks {
 				places := with("data-m", key)
-				if len(places) != 1 || has(places[0], "hidden") != (start.Shown[i] == '0') {
+				shown := start.Shown[i] == '1' || data.Reference != nil && data.Reference.Shown[i] == '1'
+				if len(places) != 1 || has(places[0], "hidden") == shown {
 					t.Errorf("mark %q: %d places", key, len(places))
 				}
 			}

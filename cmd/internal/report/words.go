@@ -28,16 +28,28 @@ func marks(p optimize.Point) string {
 }
 
 // clean is text that others wrote, fit for one line: control characters and those that reorder a line become spaces, runs of
-// space one space.
+// space one space; what shows nothing, as a soft hyphen, goes, unless it joins or varies its neighbours.
 func clean(s string) string {
 	s = strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == unicode.ReplacementChar {
+		switch {
+		case steers(r):
 			return ' '
+		case r == zeroWidthNonJoiner, r == zeroWidthJoiner, r >= firstTag && r <= lastTag:
+			return r
+		case unicode.Is(unicode.Cf, r):
+			return -1
 		}
 		return r
 	}, s)
 	return strings.Join(strings.Fields(s), " ")
 }
+
+// Format characters that a script or an emoji needs.
+const (
+	zeroWidthNonJoiner = '\u200c'
+	zeroWidthJoiner    = '\u200d'
+	firstTag, lastTag  = '\U000e0020', '\U000e007f' // letters of flags
+)
 
 func cleanAll(words []string) []string {
 	out := make([]string, len(words))
