@@ -111,3 +111,24 @@ func TestDiffer(t *testing.T) {
 		}
 	}
 }
+
+// TestSeasonTable runs the table of seasons on the smallest, with CBC where it is installed: no answer contradicts another.
+func TestSeasonTable(t *testing.T) {
+	if !mip.Available {
+		t.Skip("no GLPK in this build")
+	}
+	o, err := parse([]string{"-cases", "F40", "-seeds", "1", "-peers", "cbc", "-cap", "20"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var table, progress strings.Builder
+	faults, err := measureSeasons(o, []string{"F2", "J1"}, &table, &progress)
+	if err != nil || len(faults) > 0 {
+		t.Errorf("%v %v\n%s", err, faults, progress.String())
+	}
+	for _, want := range []string{"| F2 | 1 |", "| J1 | 1 |", "| 0.000 |"} {
+		if !strings.Contains(table.String(), want) {
+			t.Errorf("no %q in\n%s", want, table.String())
+		}
+	}
+}

@@ -24,6 +24,8 @@ type Season struct {
 	FirstWhy string
 	Kept     *optimize.SeasonPlan // every layout kept; nil likewise
 	KeptWhy  string
+	WhatIfs  []optimize.WhatIf
+	Steps    []optimize.SeasonStep // of the season's fast-grown share
 }
 
 // A seasonLine is a line of a plan as every output reads it.
@@ -389,7 +391,7 @@ func (v *seasonView) against() []comparedPlan {
 func (v *seasonView) savedWords(c comparedPlan) string {
 	cur := clean(v.s.Currency)
 	if c.plan == nil {
-		return c.name + ": " + clean(c.why)
+		return c.name + ": " + strings.TrimSuffix(clean(c.why), ".") + "."
 	}
 	words := fmt.Sprintf("%s: %s %s", c.name, amount(c.plan.Cost, 2), cur)
 	if !c.plan.Proven {

@@ -25,6 +25,8 @@ func SeasonWorkbook(w io.Writer, r *Season) error {
 		b.seasonLayouts(v)
 		b.seasonStock(v)
 		b.seasonYields(v)
+		b.seasonWhatIfs(v)
+		b.seasonSteps(v)
 		b.seasonLeftOut(v)
 		b.cautions()
 	})
