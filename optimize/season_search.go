@@ -223,14 +223,14 @@ func (x *seasonSearch) fixed(ctx context.Context, cols [][]int, layouts []core.L
 // first chooses each model's layout by the cost of its strips alone, and buys for those.
 func (x *seasonSearch) first(ctx context.Context) error {
 	cols, err := x.cheapestAlone(ctx)
-	if err != nil {
+	if err != nil || cols == nil { // stopped
 		return err
 	}
 	return x.fixed(ctx, cols, nil)
 }
 
 // cheapestAlone is by model the total whose strips cost least by themselves, each at its cheapest usable offer; of equally cheap ones the
-// one with the lightest layout.
+// one with the lightest layout. Nil when ctx ended before that was known.
 func (x *seasonSearch) cheapestAlone(ctx context.Context) ([][]int, error) {
 	cols := make([][]int, len(x.forms))
 	for i, f := range x.forms {

@@ -40,7 +40,7 @@ it early: the best plan found is written with the bound that is proven, and the 
 What-ifs are answered each by itself against the plan: --without-supplier, --without-wood, --price, --boards; each may be given several
 times. --steps says what each tenth more of fast-grown wood costs. Both have as much time again as the season. With --out there are a season workbook
 and for each supplier an order sheet, as a workbook and as a page to print, which say nothing of boards or other suppliers.`,
-		Example: "  stavewright season job.xlsx --out results\n  stavewright season job.xlsx --keep --keep-point \"Ridge 157=front.json#12\"\n  stavewright season job.xlsx --without-wood beech --price ash=+10% --boards +5% --steps",
+		Example: "  stavewright season job.xlsx --out results\n  stavewright season job.xlsx --keep --keep-point \"Ridge 157=front.json#12\"\n  stavewright season job.xlsx --without-wood beech-european --price poplar-hybrid=+10% --boards +5% --steps",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			if a.timeLimit < 0 {

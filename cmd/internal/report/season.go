@@ -449,12 +449,26 @@ func (v *seasonView) modelLayout(m int, read reading) string {
 	return strings.Join(read.strips(v.p.Points[m].Runs), "|")
 }
 
-// kept reports whether a model's layout is the one it would keep: chosen before, or the reference.
+// isKept reports whether a model has the woods that it would keep, position by position: those chosen before, or the reference's. Which of a
+// position's strips stands where is not looked at.
 func (v *seasonView) isKept(m int) bool {
 	model := &v.s.Models[m]
 	keep := model.Kept
 	if keep == nil {
 		keep = model.Program.Reference
 	}
-	return keep != nil && slices.Equal(keep, v.p.Layouts[m])
+	if keep == nil || len(keep) != len(v.p.Layouts[m]) {
+		return false
+	}
+	change := map[[2]int]int{} // by position and wood
+	for i, strip := range model.Program.Board.Strips() {
+		change[[2]int{strip.Position, keep[i]}] += strip.Pieces
+		change[[2]int{strip.Position, v.p.Layouts[m][i]}] -= strip.Pieces
+	}
+	for _, n := range change {
+		if n != 0 {
+			return false
+		}
+	}
+	return true
 }

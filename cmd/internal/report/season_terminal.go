@@ -113,10 +113,10 @@ func (v *seasonView) reckonedWords() []string {
 func (v *seasonView) keptNote() string {
 	for m := range v.s.Models {
 		if v.isKept(m) {
-			return "kept: the layout that the model has today."
+			return "kept: at every position the woods that the model has today."
 		}
 	}
-	return "No model keeps the layout that it has today."
+	return "No model keeps the woods that it has today."
 }
 
 func (v *seasonView) orderColumns() []column {
