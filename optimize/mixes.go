@@ -253,7 +253,7 @@ func (r *MixesResult) choose(ctx context.Context, m *matcher) error {
 		if err := c.search(ctx); err != nil {
 			return err
 		}
-		if c.r.Proven && c.r.Best != nil {
+		if ref := r.Reference; c.r.Proven && c.r.Best != nil && (ref == nil || !slices.Equal(ref.Layout, c.r.Best.Layout)) {
 			add("Cheapest", "the least cost of a core, and of those the lightest", c.r.Best)
 		}
 	}

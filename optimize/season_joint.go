@@ -23,7 +23,9 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 	if err := x.list(ctx); err != nil {
 		return err
 	}
-	dbg("listed")
+	for i, f := range x.forms {
+		dbg("listed %d %v %v", i, f.listed, len(f.totals))
+	}
 	cols, err := x.cheapestAlone(ctx)
 	if err != nil || cols == nil {
 		return err
@@ -65,6 +67,10 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 		return err
 	}
 	dbg("dive %v", x.cost)
+	if err := x.complete(ctx, r); err != nil {
+		return err
+	}
+	all = x.all()
 	among := x.within(r, all, x.upper())
 	t := x.newTree(r, among)
 	for len(t.open) > 0 && ctx.Err() == nil && !x.done() {

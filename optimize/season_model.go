@@ -19,7 +19,8 @@ type modelForm struct {
 	totals []*total // known, in the order they came
 	seen   map[string]int
 	flat   []int32 // strips of all totals in a row: what prices go over
-	listed bool    // totals are all there are
+	listed bool    // totals are all there are, or within all that are of use
+	within []int
 	pricer *pricer
 }
 

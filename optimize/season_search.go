@@ -223,14 +223,14 @@ func (x *seasonSearch) fixed(ctx context.Context, cols [][]int, layouts []core.L
 // first chooses each model's layout by the cost of its strips alone, and buys for those.
 func (x *seasonSearch) first(ctx context.Context) error {
 	cols, err := x.cheapestAlone(ctx)
-	if err != nil {
+	if err != nil || cols == nil { // stopped
 		return err
 	}
 	return x.fixed(ctx, cols, nil)
 }
 
 // cheapestAlone is by model the total whose strips cost least by themselves, each at its cheapest usable offer; of equally cheap ones the
-// one with the lightest layout.
+// one with the lightest layout. Nil when ctx ended before that was known.
 func (x *seasonSearch) cheapestAlone(ctx context.Context) ([][]int, error) {
 	cols := make([][]int, len(x.forms))
 	for i, f := range x.forms {
@@ -282,9 +282,9 @@ func (x *seasonSearch) shortage(ctx context.Context) error {
 
 // list lists the totals of every model, as far as that is short.
 func (x *seasonSearch) list(ctx context.Context) error {
-	looks := min(mostLooks, int64(allLooks/len(x.forms)))
+	room, looks := max(fewTotals, mostTotals/len(x.forms)), int64(mostLooks/len(x.forms))
 	for _, f := range x.forms {
-		totals, ok, err := f.list(ctx, looks, nil, 0)
+		totals, ok, err := f.list(ctx, room, looks, nil, 0)
 		if err != nil {
 			return err
 		}
@@ -314,9 +314,8 @@ func (x *seasonSearch) all() [][]int {
 	among := make([][]int, len(x.forms))
 	for i, f := range x.forms {
 		if f.listed {
-			among[i] = make([]int, len(f.totals))
-			for t := range among[i] {
-				among[i][t] = t
+			if among[i] = f.within; among[i] == nil {
+				among[i] = f.known()
 			}
 		}
 	}
@@ -364,4 +363,30 @@ func (x *seasonSearch) nearest(r *relaxation, among [][]int, n func(model int) i
 		}
 	}
 	return out
+}
+
+// complete lists, of the models whose totals are too many to list, those that a plan cheaper than the best one can have, by a relaxation's
+// prices. Where those are too many as well, layouts go on being generated.
+func (x *seasonSearch) complete(ctx context.Context, r *relaxation) error {
+	for i, f := range x.forms {
+		if f.listed || r.w.convex[i] < 0 {
+			continue
+		}
+		most := (r.model[i] + x.upper() - r.bound) / float64(f.build)
+		totals, ok, err := f.list(ctx, mostTotals, mostLooks, r.strip, most)
+		if err != nil || ctx.Err() != nil {
+			return err
+		}
+		dbg("complete %d: %v %d", i, ok, len(totals))
+		if !ok {
+			continue
+		}
+		f.within = f.within[:0]
+		for _, t := range totals {
+			at, _ := f.add(t.counts())
+			f.within = append(f.within, at)
+		}
+		f.listed = true
+	}
+	return nil
 }

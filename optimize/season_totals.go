@@ -17,14 +17,14 @@ import (
 
 // How long a list of totals may grow, and how many leaves of the enumeration may be looked at for it.
 const (
-	mostTotals = 20_000
-	mostLooks  = 200_000_000
-	allLooks   = 1_000_000_000 // over all models of a season
+	mostTotals = 400_000 // over all models of a season; a model may have its share, or fewTotals
+	fewTotals  = 20_000
+	mostLooks  = 2_000_000_000 // over all models
 )
 
 // list finds every total that the model's layouts can have, each with its least mass; with prices, only those worth at most a limit per
 // board. It is the enumeration without what prunes by dominance. False, when there are too many to list, or ctx ended first.
-func (o *modelForm) list(ctx context.Context, looks int64, price []float64, most float64) (totals []*total, ok bool, err error) {
+func (o *modelForm) list(ctx context.Context, room int, looks int64, price []float64, most float64) (totals []*total, ok bool, err error) {
 	f := o.f
 	obj := objectiveForm{form: "price", row: "price", coef: make([]int64, len(f.vars)), sign: 1,
 		step: func(v int64) int64 { return v }, end: func(v int64) int64 { return v }}
@@ -82,7 +82,7 @@ func (o *modelForm) list(ctx context.Context, looks int64, price []float64, most
 				if !ok {
 					t = &total{}
 					mine[string(key)] = t
-					if len(mine) > mostTotals {
+					if len(mine) > room {
 						crowded.Store(true)
 						stopped.Store(true)
 					}
@@ -102,11 +102,11 @@ func (o *modelForm) list(ctx context.Context, looks int64, price []float64, most
 	if crowded.Load() || left.Load() < 0 || ctx.Err() != nil {
 		return nil, false, nil
 	}
-	return o.merge(e, a, sets, found)
+	return o.merge(e, a, sets, found, room)
 }
 
 // merge puts what the walkers found together, in the order of the totals' strips, with the counts of each.
-func (o *modelForm) merge(e *enumeration, a *archive, sets []uint64, found []map[string]*total) ([]*total, bool, error) {
+func (o *modelForm) merge(e *enumeration, a *archive, sets []uint64, found []map[string]*total, room int) ([]*total, bool, error) {
 	all := found[0]
 	for _, more := range found[1:] {
 		for key, t := range more {
@@ -116,7 +116,7 @@ func (o *modelForm) merge(e *enumeration, a *archive, sets []uint64, found []map
 			}
 		}
 	}
-	if len(all) > mostTotals {
+	if len(all) > room {
 		return nil, false, nil
 	}
 	keys := make([]string, 0, len(all))

@@ -19,7 +19,7 @@ type node struct {
 	box   *box
 	basis *mip.Basis
 	depth int
-	tries int // how often it was solved as a whole, without an end
+	tried int // the depth at which it was last solved as a whole, without an end
 }
 
 // A done is what came of a node.
@@ -38,17 +38,22 @@ type tree struct {
 	pool  []pick
 	open  []node // by bound
 	ids   int
-	stuck float64 // the least bound of what could be neither split nor solved
+	stuck float64     // the least bound of what could be neither split nor solved
+	turn  int         // of looking around the best plan
+	idle  int         // turns since that gave a better one
+	near  *relaxation // what totals are near by
+	root  *relaxation
 }
 
 const (
-	batch  = 4
-	nearby = 1e-6 // whole, for a column of the relaxation
+	batch       = 4
+	betterTurns = 2
+	nearby      = 1e-6 // whole, for a column of the relaxation
 )
 
 func (x *seasonSearch) newTree(r *relaxation, among [][]int) *tree {
-	t := &tree{x: x, among: among, d: x.g.demand(among), pool: r.active, stuck: inf}
-	t.open = []node{{bound: r.bound, box: x.g.wholeBox(), basis: r.basis}}
+	t := &tree{x: x, among: among, d: x.g.demand(among), pool: r.active, stuck: inf, root: r}
+	t.open = []node{{bound: r.bound, box: x.g.wholeBox(), basis: r.basis, tried: -triedAgain}}
 	return t
 }
 
@@ -66,7 +71,8 @@ func (t *tree) run(ctx context.Context, nodes int) error {
 	for nodes > 0 && len(t.open) > 0 && ctx.Err() == nil && !x.done() {
 		n := min(batch, len(t.open))
 		now := slices.Clone(t.open[:n])
-		results, errs := make([]done, n), make([]error, n)
+		results, errs := make([]done, n), make([]error, n+betterTurns)
+		around := make([]bought, betterTurns)
 		upper := x.upper() - x.slack()
 		var wg sync.WaitGroup
 		room := make(chan struct{}, t.workers())
@@ -77,11 +83,27 @@ func (t *tree) run(ctx context.Context, nodes int) error {
 				results[i], errs[i] = t.look(ctx, now[i], upper)
 			})
 		}
+		plan, known := x.best, slices.Clone(t.among)
+		for k := range around {
+			if plan == nil || t.near == nil || t.idle >= idleTurns {
+				break
+			}
+			t.turn, t.idle = t.turn+1, t.idle+1
+			turn := t.turn
+			room <- struct{}{}
+			wg.Go(func() {
+				defer func() { <-room }()
+				around[k], errs[n+k] = x.better(ctx, t.near, known, plan, upper, turn)
+			})
+		}
 		wg.Wait()
 		if err := cmp.Or(errs...); err != nil {
 			return err
 		}
 		t.open = t.open[n:]
+		for _, b := range around {
+			x.take(b.p)
+		}
 		for i, r := range results {
 			if err := t.digest(ctx, now[i], r); err != nil {
 				return err
@@ -89,6 +111,11 @@ func (t *tree) run(ctx context.Context, nodes int) error {
 		}
 		nodes -= n
 		x.parts += n
+		if x.best != plan {
+			t.idle = 0
+			t.among = x.within(t.root, t.among, x.upper()-x.slack())
+			t.d = x.g.demand(t.among)
+		}
 		t.prune()
 		x.open = len(t.open)
 		x.prove(min(t.bound(), x.upper()))
@@ -108,7 +135,7 @@ func (t *tree) look(ctx context.Context, n node, upper float64) (done, error) {
 	}
 	var steps bool
 	d.halves, steps = t.branch(n.box, r)
-	if d.halves == nil || !steps || n.tries >= mostTries {
+	if d.halves == nil || !steps || n.depth < n.tried+triedAgain {
 		return d, nil
 	}
 	for _, list := range t.among {
@@ -143,22 +170,12 @@ func (t *tree) whole(ctx context.Context, n node, d *done, upper float64) error 
 		dbg("  tried %d depth %d bound %.2f: %d columns, cutoff %.2f %v %v %v none %v in %v", n.id, n.depth, r.bound, count(cols), cutoff, b.cost, b.bound, b.optimal, b.none, time.Since(t0))
 		return b, err
 	}
-	if n.tries == 0 {
-		in := x.g.wholeBox()
-		copy(in.order, n.box.order)
-		for _, k := range []int{1, 2, 4} {
-			if _, err := buy(x.nearest(r, cols, r.mixed(len(x.forms), k)), in, upper, fewNodes); err != nil {
-				return err
-			}
-		}
-		for _, k := range []int{1, 2, 4} {
-			if _, err := buy(x.nearest(r, cols, r.mixed(len(x.forms), k)), n.box, upper, fewNodes); err != nil {
-				return err
-			}
+	for _, few := range []int{1, 2, 4} {
+		if _, err := buy(x.nearest(r, cols, r.mixed(len(x.forms), few)), n.box, upper, planNodes); err != nil {
+			return err
 		}
 	}
-	size := wholeTotals
-	reach := x.reach(r, cols, upper-r.bound, size)
+	reach := x.reach(r, cols, upper-r.bound, wholeTotals)
 	if reach < noGain*(1+math.Abs(r.bound)) {
 		return nil // every layout is as good as any other here
 	}
@@ -169,8 +186,10 @@ func (t *tree) whole(ctx context.Context, n node, d *done, upper float64) error 
 		return err
 	}
 	switch {
-	case b.none || b.optimal:
+	case b.none:
 		d.bought.bound = cutoff
+	case b.optimal:
+		d.bought.bound = min(b.cost.InexactFloat64(), cutoff)
 	default:
 		d.bought.bound = min(b.bound, cutoff)
 	}
@@ -178,10 +197,9 @@ func (t *tree) whole(ctx context.Context, n node, d *done, upper float64) error 
 }
 
 const (
-	fewNodes    = 100
-	wholeTotals = 800 // totals in a program that gives a bound; twice as many in the next one of the same branch
+	wholeTotals = 800 // totals in a program that gives a bound
 	wholeNodes  = 200
-	mostTries   = 3 // then the branch is split
+	triedAgain  = 5 // levels further down, where that came to no end
 )
 
 func count(cols [][]int) (n int) {
@@ -207,26 +225,6 @@ func (x *seasonSearch) reach(r *relaxation, among [][]int, most float64, size in
 	slices.Sort(all)
 	return all[size] * (1 - 1e-12)
 }
-
-// mixed says how many totals of each model a plan near the relaxation may choose from: many of those that it mixes, few of the others.
-func (r *relaxation) mixed(models, few int) func(int) int {
-	parts := make([]int, models)
-	for j, p := range r.w.picks {
-		if r.x[r.w.chosen[j]] > nearby {
-			parts[p.model]++
-		}
-	}
-	return func(i int) int {
-		if parts[i] > 1 {
-			return manyTotals
-		}
-		return few
-	}
-}
-
-const (
-	manyTotals = 20
-)
 
 // workers is how many relaxations may be solved at once: those that generate layouts share the lists of totals.
 func (t *tree) workers() int {
@@ -270,20 +268,14 @@ func (t *tree) digest(ctx context.Context, n node, d done) error {
 		if n.bound >= x.upper()-x.slack() {
 			return nil
 		}
-		if b.bound > r.bound { // worth another try, when its turn comes again
-			n.tries++
-			n.basis = r.basis
-			t.put(n)
-			return nil
-		}
-		n.tries = mostTries
+		t.near, n.tried = r, n.depth
 	}
 	halves := d.halves
 	if halves == nil {
 		return t.leaf(ctx, n, r)
 	}
 	for _, b := range halves {
-		t.put(node{bound: n.bound, box: b, basis: r.basis, depth: n.depth + 1, tries: n.tries})
+		t.put(node{bound: n.bound, box: b, basis: r.basis, depth: n.depth + 1, tried: n.tried})
 	}
 	return nil
 }

@@ -147,7 +147,7 @@ func checkLaws(t testing.TB, src Source, offers []Offer, rows Rows, found Findin
 			last = b.From
 		}
 		cost, err := o.PlankCost()
-		if err != nil || cost.Sign() < 0 || o.Price.Sign() <= 0 || o.Currency == "" || o.Wood == "" || o.Supplier != src.Supplier || o.File != src.File || o.Row < 1 || o.Col < 1 {
+		if err != nil || cost.Sign() < 0 || o.Price.Sign() <= 0 || o.Currency == "" || o.Wood == "" || o.Supplier != src.Supplier || o.File != src.File || o.Row < 1 || o.Col < 1 || !isPrintable(o.Sheet) || !isPrintable(strings.Join(o.Notes, "")) || !isPrintable(o.Grade) {
 			t.Errorf("an offer cannot be used: %+v, %v", o, err)
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 	"github.com/xuri/nfp"
@@ -21,7 +22,7 @@ import (
 const (
 	maxFileBytes   = 64 << 20
 	maxUnzipBytes  = 128 << 20
-	maxPartBytes   = 4 << 20 // of a part other than a sheet, its shared strings or a picture: those are held as trees many times their size
+	maxPartBytes   = 4 << 20   // of a part other than a sheet, its shared strings or a picture: those are held as trees many times their size
 	maxRelsBytes   = 512 << 10 // of a list of relations: the spreadsheet library holds each sheet against each of them
 	maxParts       = 5_000
 	maxSheets      = 200
@@ -49,8 +50,9 @@ type workbook struct {
 
 // A sheetPart is a sheet and where it lies in the file.
 type sheetPart struct {
-	name, path string
-	hidden     bool
+	name      string // printable
+	raw, path string // raw: the name as the spreadsheet library knows it
+	hidden    bool
 }
 
 // A look is what a cell's style says.
@@ -161,6 +163,16 @@ func (w *workbook) checkParts(data []byte) error {
 			w.macros = true
 		}
 	}
+	for _, f := range z.File { // the spreadsheet library takes what there is of a damaged part
+		r, err := f.Open()
+		if err == nil {
+			_, err = io.Copy(io.Discard, r)
+			r.Close()
+		}
+		if err != nil {
+			return fmt.Errorf("the file cannot be opened as a workbook (its part %q is damaged: %s)", shorten(f.Name), oneLine(err))
+		}
+	}
 	return nil
 }
 
@@ -216,7 +228,10 @@ func (w *workbook) readParts() error {
 		return fmt.Errorf("it has %d sheets, more than %d", len(book.Sheets), maxSheets)
 	}
 	for _, s := range book.Sheets {
-		part := sheetPart{name: s.Name, hidden: s.State != "" && s.State != "visible"}
+		if utf8.RuneCountInString(s.Name) > maxSheetName {
+			return fmt.Errorf("a sheet's name, %q, is longer than %d letters", shorten(s.Name), maxSheetName)
+		}
+		part := sheetPart{name: Printable(s.Name), raw: s.Name, hidden: s.State != "" && s.State != "visible"}
 		for _, a := range s.Attrs {
 			for _, rel := range rels.List {
 				if a.Name.Local == "id" && rel.ID == a.Value && strings.HasSuffix(rel.Type, "/worksheet") && rel.Mode != "External" {

@@ -23,6 +23,7 @@ const seasonLimit = time.Minute
 func (a *app) seasonCommand() *cobra.Command {
 	var keep bool
 	var points []string
+	var asked whatIfFlags
 	c := &cobra.Command{
 		Use:   "season JOB",
 		Short: "Layouts and orders for all models: the cheapest way to buy the season",
@@ -34,9 +35,12 @@ and buying after, and keeping every layout as it is.
 --keep keeps every model's reference and decides the orders only; --keep-point "MODEL=FILE#ID" keeps a point of a front instead.
 
 The search ends when the plan is proven cheapest, at the latest after --time-limit (60s unless given). An interrupt or the limit ends
-it early: the best plan found is written with the bound that is proven, and the status is 4. With --out there are a season workbook
+it early: the best plan found is written with the bound that is proven, and the status is 4.
+
+What-ifs are answered each by itself against the plan: --without-supplier, --without-wood, --price, --boards; each may be given several
+times. --steps says what each tenth more of fast-grown wood costs. Both have as much time again as the season. With --out there are a season workbook
 and for each supplier an order sheet, as a workbook and as a page to print, which say nothing of boards or other suppliers.`,
-		Example: "  stavewright season job.xlsx --out results\n  stavewright season job.xlsx --keep --keep-point \"Ridge 157=front.json#12\"",
+		Example: "  stavewright season job.xlsx --out results\n  stavewright season job.xlsx --keep --keep-point \"Ridge 157=front.json#12\"\n  stavewright season job.xlsx --without-wood beech-european --price poplar-hybrid=+10% --boards +5% --steps",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			if a.timeLimit < 0 {
@@ -49,6 +53,10 @@ and for each supplier an order sheet, as a workbook and as a page to print, whic
 			if err := keepPoints(s, points); err != nil {
 				return err
 			}
+			changes, err := asked.changes(job, s)
+			if err != nil {
+				return err
+			}
 			ctx, cancel := a.limited(c.Context())
 			defer cancel()
 			r, err := a.plans(ctx, s, keep)
@@ -56,6 +64,9 @@ and for each supplier an order sheet, as a workbook and as a page to print, whic
 				return a.showNoSeason(s, err)
 			}
 			r.Shop = job.Shop.Shop
+			if err == nil {
+				err = a.whatIfs(c.Context(), r, changes, asked.steps)
+			}
 			return errors.Join(a.showSeason(r), err)
 		},
 	}
@@ -65,6 +76,11 @@ and for each supplier an order sheet, as a workbook and as a page to print, whic
 	c.Flags().DurationVar(&a.timeLimit, "time-limit", seasonLimit, "stop after so long and write the best found (90s, 5m); 0: none")
 	c.Flags().BoolVar(&keep, "keep", false, "keep every model's layout, and decide the orders only")
 	c.Flags().StringArrayVar(&points, "keep-point", nil, "the layout that a model keeps: MODEL=FILE#ID, a point of a JSON result; else its reference")
+	c.Flags().StringArrayVar(&asked.suppliers, "without-supplier", nil, "what if this supplier drops out")
+	c.Flags().StringArrayVar(&asked.woods, "without-wood", nil, "what if this wood cannot be had, not even from stock")
+	c.Flags().StringArrayVar(&asked.prices, "price", nil, "what if suppliers ask more or less for a wood: WOOD=+10%; +10% alone is every wood")
+	c.Flags().StringArrayVar(&asked.boards, "boards", nil, "what if more or fewer boards are built: +5%")
+	c.Flags().BoolVar(&asked.steps, "steps", false, "what each tenth more of fast-grown wood costs")
 	return c
 }
 
@@ -140,6 +156,21 @@ func (a *app) plans(ctx context.Context, s *optimize.Season, keep bool) (*report
 	}
 	r.Plan = p
 	return r, err
+}
+
+// whatIfs answers what-ifs and steps against a season's plan, in as much time again as the season has.
+func (a *app) whatIfs(ctx context.Context, r *report.Season, changes []optimize.Change, steps bool) (err error) {
+	ctx, cancel := a.limited(ctx)
+	defer cancel()
+	if len(changes) > 0 {
+		if r.WhatIfs, err = optimize.SeasonWhatIfs(ctx, r.Plan.Season, r.Plan, changes); err != nil {
+			return err
+		}
+	}
+	if steps {
+		r.Steps, err = optimize.SeasonSteps(ctx, r.Plan.Season, r.Plan, []float64{0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100})
+	}
+	return err
 }
 
 // part is a share of the time for what the season's plan is only set against.

@@ -111,8 +111,8 @@ func load(r io.Reader, file string) (grids []grid, date1904 bool, found sourcing
 	return grids, date1904, found, nil
 }
 
-// checkParts refuses a workbook that would take far more memory than its size says. Sizes are those the file states; reading a part that is larger
-// fails.
+// checkParts refuses a workbook that would take far more memory than its size says. Sizes are those the file states; a part that is
+// larger is refused as well.
 func checkParts(data []byte) error {
 	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
@@ -136,18 +136,18 @@ func checkParts(data []byte) error {
 	sum := sheetSize{texts: texts}
 	for _, f := range z.File {
 		name := partName(f)
-		if !strings.HasSuffix(name, ".xml") && !strings.HasSuffix(name, ".rels") {
-			continue
-		}
+		isXML := strings.HasSuffix(name, ".xml") || strings.HasSuffix(name, ".rels")
 		if strings.HasSuffix(name, ".rels") && f.UncompressedSize64 > maxRelsBytes {
 			return fmt.Errorf("its part %q is larger than %d kB", sourcing.Printable(f.Name), maxRelsBytes>>10)
 		}
-		isSheet := false
-		if err := scan(f, func(d *xml.Decoder) { isSheet = sum.add(d) }); err != nil {
+		isSheet, damage := false, error(nil)
+		if err := scan(f, func(d *xml.Decoder) { isSheet, damage = sum.add(d) }); err != nil {
 			return err
 		}
 		switch {
-		case !isSheet && f.UncompressedSize64 > maxPartBytes:
+		case damage != nil:
+			return fmt.Errorf("its part %q is damaged (%w)", sourcing.Printable(f.Name), damage)
+		case isXML && !isSheet && f.UncompressedSize64 > maxPartBytes:
 			return fmt.Errorf("its part %q is larger than %d MB", sourcing.Printable(f.Name), maxPartBytes>>20)
 		case sum.cells > maxTreeCells:
 			return fmt.Errorf("its sheets reach over more than %d cells: delete the empty rows and columns below and beside what is filled in", maxTreeCells)
@@ -160,16 +160,20 @@ func checkParts(data []byte) error {
 
 func partName(f *zip.File) string { return strings.ToLower(strings.ReplaceAll(f.Name, `\`, "/")) }
 
-// scan hands the XML of a part to a function that reads it token by token.
+// scan hands the XML of a part to a function that reads it token by token, and reads the rest. The error is a part that is not what its file says of
+// it, by size or checksum: the spreadsheet library takes what there is of it.
 func scan(f *zip.File, read func(*xml.Decoder)) error {
 	r, err := f.Open()
-	if err != nil {
-		return fmt.Errorf("its part %q is damaged", sourcing.Printable(f.Name))
+	if err == nil {
+		d := xml.NewDecoder(r)
+		d.CharsetReader = charset.NewReaderLabel
+		read(d)
+		_, err = io.Copy(io.Discard, r)
+		r.Close()
 	}
-	defer r.Close()
-	d := xml.NewDecoder(io.LimitReader(r, maxUnzipBytes))
-	d.CharsetReader = charset.NewReaderLabel
-	read(d)
+	if err != nil {
+		return fmt.Errorf("its part %q is damaged (%w)", sourcing.Printable(f.Name), err)
+	}
 	return nil
 }
 
@@ -199,20 +203,27 @@ type sheetSize struct {
 	text  int   // bytes, of shared strings as often as a cell shows them
 }
 
-// add counts one part, until there is too much; false when it is no sheet.
-func (s *sheetSize) add(d *xml.Decoder) (isSheet bool) {
+// add counts one part, until there is too much; isSheet is false for another part. The error is what is wrong with a sheet: the spreadsheet
+// library reads a sheet up to there, and says nothing.
+func (s *sheetSize) add(d *xml.Decoder) (isSheet bool, err error) {
 	row, col, widest := 0, 0, 0
 	shared, inValue := false, false
 	var value []byte
 	for s.cells <= maxTreeCells && s.text <= maxTextBytes {
-		token, err := d.RawToken()
+		token, err := d.Token()
+		if err == io.EOF {
+			break
+		}
+		if err != nil && !isSheet {
+			return false, nil // opening the file says what is wrong with other parts
+		}
 		if err != nil {
-			break // reading the sheet says what is wrong with it
+			return true, err
 		}
 		switch e := token.(type) {
 		case xml.StartElement:
 			if !isSheet && e.Name.Local != "worksheet" {
-				return false
+				return false, nil
 			}
 			isSheet = true
 			attr := func(name string) string {
@@ -255,7 +266,7 @@ func (s *sheetSize) add(d *xml.Decoder) (isSheet bool) {
 		}
 	}
 	s.cells += widest
-	return isSheet
+	return isSheet, nil
 }
 
 // cells reads one sheet, up to the limits; beyond them it says so in a finding.

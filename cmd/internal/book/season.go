@@ -283,13 +283,22 @@ func (b *seasonBuilder) use(k int, l lotLine) (optimize.KindUse, error) {
 		return optimize.KindUse{}, err
 	}
 	if l.ready != "" && kind.NeededBy != "" && l.ready > kind.NeededBy {
-		return optimize.KindUse{}, fmt.Errorf("its planks are there on %s, too late for what is needed by %s", l.ready, kind.NeededBy)
+		return optimize.KindUse{}, fmt.Errorf("its planks are there on %s, too late for what is needed by %s%s", l.ready, kind.NeededBy, inTime(l.offer, kind.NeededBy))
 	}
 	parts := decimal.NewFromInt(optimize.PlankParts).Div(y.Strips).Floor().IntPart()
 	if parts < 1 {
 		return optimize.KindUse{}, errors.New("a plank gives more strips than can be reckoned with")
 	}
 	return optimize.KindUse{Kind: k, Parts: parts, Strips: y.Strips, Steps: y.Steps}, nil
+}
+
+// inTime says by when an offer has to be ordered for a day; empty where its sheet gives a day of its own.
+func inTime(o *sourcing.Offer, needed string) string {
+	t, err := time.Parse(time.DateOnly, needed)
+	if err != nil || !o.ReadyOn.IsZero() {
+		return ""
+	}
+	return fmt.Sprintf("; ordered by %s they are in time", t.AddDate(0, 0, -o.LeadTimeDays).Format(time.DateOnly))
 }
 
 // mostSteps are the most steps of a lot that can be of use: all it can give, the last price break, or the supplier's minimum order

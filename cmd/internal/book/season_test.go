@@ -96,7 +96,7 @@ func TestSeasonInTime(t *testing.T) {
 		why            string
 	}{
 		{"in time to the day", "2027-02-10", func(o *sourcing.Offer) { o.LeadTimeDays = 33 }, ""},
-		{"a day late", "2027-02-10", func(o *sourcing.Offer) { o.LeadTimeDays = 34 }, "there on 2027-03-16, too late for what is needed by 2027-03-15"},
+		{"a day late", "2027-02-10", func(o *sourcing.Offer) { o.LeadTimeDays = 34 }, "there on 2027-03-16, too late for what is needed by 2027-03-15; ordered by 2027-02-09 they are in time"},
 		{"a day of its own, late", "2027-01-18", func(o *sourcing.Offer) { o.ReadyOn = time.Date(2027, 4, 1, 0, 0, 0, 0, time.UTC) }, "there on 2027-04-01"},
 		{"a day of its own, past", "2027-01-18", func(o *sourcing.Offer) { o.ReadyOn = time.Date(2027, 1, 2, 0, 0, 0, 0, time.UTC) }, ""},
 		{"the supplier's prices hold no longer", "2027-02-11", func(o *sourcing.Offer) {}, "holds until 2027-02-10"},

@@ -101,6 +101,19 @@ func (m *mixing) fastWords() string {
 	return fmt.Sprintf("Fast-grown: woods whose longest usual rotation is known and at most %s years (sheet Shop).", trimmed(m.program.Limits.FastUpToYears))
 }
 
+// floorWords say that the book has a least share of its own, which the search keeps; nothing when it has none.
+func (m *mixing) floorWords() string {
+	l := m.program.Limits.MinFastPct
+	if !l.Set {
+		return ""
+	}
+	where := clean(l.Where)
+	if where != "" {
+		where = " (" + where + ")"
+	}
+	return fmt.Sprintf(" The job book asks for at least %s %%%s: mixes with less are not looked at; clear the cell to see them.", trimmed(l.Value), where)
+}
+
 // proof says how far the steps are proven.
 func (m *mixing) proof() (head, text string, done bool) {
 	r := m.r
@@ -109,7 +122,7 @@ func (m *mixing) proof() (head, text string, done bool) {
 	case r.Infeasible != nil:
 		return "No layout keeps every limit", "this is proven.", false
 	case len(r.Breaks) == 0 && !r.StepsProven:
-		return "NOT PROVEN", why + "; no layout at equal flex found yet, there may be some.", false
+		return "NOT PROVEN", why + "; no layout " + m.riding() + " found yet, there may be some.", false
 	case len(r.Breaks) == 0:
 		return "Nothing at equal flex", "no layout keeps the limits and the current mix's EI; this is proven.", false
 	case !r.StepsProven:
@@ -117,10 +130,26 @@ func (m *mixing) proof() (head, text string, done bool) {
 	}
 	all := fmt.Sprintf("these %d steps are all there are", len(r.Breaks))
 	if len(r.Breaks) == 1 {
-		all = "this is the only step"
+		all = "this step is all there is"
 	}
-	return "Complete and proven", all + fmt.Sprintf(": no layout at equal flex is lighter with as much fast-grown wood, told apart in steps of 0.01 %% and %s g.",
-		trimmed(resolution(m.program).MassG)), true
+	return "Complete and proven", fmt.Sprintf("%s: no layout %s is lighter with as much fast-grown wood, told apart in steps of 0.01 %% and %s g.",
+		all, m.riding(), trimmed(resolution(m.program).MassG)), true
+}
+
+// noneWords says that a share is not reached, or has not been found.
+func (m *mixing) noneWords() string {
+	if m.r.StepsProven {
+		return "none has so much"
+	}
+	return "none found yet"
+}
+
+// riding is what every layout of the steps has in common.
+func (m *mixing) riding() string {
+	if len(m.r.Windows) > 0 {
+		return "at equal flex"
+	}
+	return "within the limits"
 }
 
 // greatestWords says how far the share can go at all.
@@ -128,9 +157,9 @@ func (m *mixing) greatestWords() string {
 	r := m.r
 	var words string
 	if n := len(r.Breaks); n > 0 && r.StepsProven {
-		words = fmt.Sprintf("At equal flex the core can be at most %s %% fast-grown.", Fixed(r.Breaks[n-1].SharePct, 2))
+		words = fmt.Sprintf("%s the core can be at most %s %% fast-grown.", capital(m.riding()), Fixed(r.Breaks[n-1].SharePct, 2))
 	}
-	if r.Greatest != nil {
+	if r.Greatest != nil && len(r.Windows) > 0 {
 		if share, err := optimize.LeastShare(r.Program, r.Greatest); err == nil {
 			words += fmt.Sprintf(" Within the limits of the job book alone, whatever the flex: %s %%.", Fixed(share, 2))
 		}

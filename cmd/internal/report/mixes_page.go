@@ -25,7 +25,7 @@ var mixesTemplate = template.Must(template.Must(pageTemplate.Clone()).New("mixes
 // A mixesView is all that the template shows.
 type mixesView struct {
 	Model, Head, Proof, Asked, Fast string
-	Done, Current, Notices          bool
+	Done, Current, Matched, Notices bool
 	Warnings                        []string
 	Infeasible                      *optimize.Infeasible
 	Woods                           []woodMark
@@ -96,7 +96,7 @@ func newMixesView(r *optimize.MixesResult) (*mixesView, error) {
 	}
 	p := m.program
 	style := pageCSS + mixesCSS
-	v := &mixesView{Model: p.Model, Asked: m.asked(), Fast: m.fastWords(), Current: m.current, Infeasible: r.Infeasible, Unreckoned: m.same(), Greatest: m.greatestWords(),
+	v := &mixesView{Model: p.Model, Asked: m.asked(), Fast: m.fastWords() + m.floorWords(), Current: m.current, Matched: len(r.Windows) > 0, Infeasible: r.Infeasible, Unreckoned: m.same(), Greatest: m.greatestWords(),
 		Reckoned: m.mixReckoned(), Cautions: Cautions, Style: template.CSS(style), StyleHash: contentHash(style)}
 	if r.Unmatched != nil {
 		v.Infeasible = r.Unmatched

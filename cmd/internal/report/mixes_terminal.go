@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"stavewright/optimize"
+	"stavewright/species"
 )
 
 // mostTurns is how many of the shares at which a wood has to go a terminal shows.
@@ -22,7 +23,7 @@ func MixesTerminal(w io.Writer, r *optimize.MixesResult, s Style) error {
 	t := newTerminal(s)
 	t.title(clean(p.Model) + ": fast-grown share against weight and cost")
 	t.line(m.asked())
-	t.line(m.fastWords())
+	t.line(m.fastWords() + m.floorWords())
 	head, words, done := m.proof()
 	if words = head + ": " + words; done {
 		t.line(words)
@@ -81,7 +82,7 @@ func MixesTerminal(w io.Writer, r *optimize.MixesResult, s Style) error {
 		t.gap()
 		t.heading("Woods and how they grow")
 		t.table(m.growthColumns(marks))
-		t.line("Rotation is years from planting to harvest, shortest and longest usual; the workbook, the page and --json name the source of each.")
+		t.line("Rotation is years from planting to harvest, shortest and longest usual; m: from memory. The workbook, the page and --json name every source.")
 	}
 	t.leftOut(p.LeftOut)
 	t.gap()
@@ -144,7 +145,7 @@ func (m *mixing) gridColumns(read reading, width int) []column {
 	room := max(width-tableWidth(c)-columnGap, len("Layout"))
 	for _, part := range parts {
 		if part == nil {
-			layout.cells = append(layout.cells, "none has so much")
+			layout.cells = append(layout.cells, m.noneWords())
 			continue
 		}
 		layout.cells = append(layout.cells, join(part, room))
@@ -198,7 +199,11 @@ func (m *mixing) growthColumns(marks []woodMark) []column {
 	c := []column{{head: "", left: true}, {head: "Wood", left: true}, {head: "Fast-\ngrown", left: true}, {head: "Rotation\nyears"}, {head: "From", left: true},
 		{head: "Growth", left: true}, {head: "Certi-\nfied", left: true}}
 	for _, r := range m.woodRows(marks) {
-		for i, cell := range []string{r.mark.Letter, clean(r.wood.ID), yesNo(r.fast), strings.ReplaceAll(r.years, "–", "-"), r.status, r.growth, r.certificate()} {
+		growth := "not known"
+		if g := r.wood.Growth; g.Known() {
+			growth = strings.TrimSpace(string(g.Stand) + map[species.Status]string{species.Memory: " m"}[g.Status])
+		}
+		for i, cell := range []string{r.mark.Letter, clean(r.wood.ID), yesNo(r.fast), strings.ReplaceAll(r.years, "–", "-"), r.status, growth, r.certificate()} {
 			c[i].cells = append(c[i].cells, cell)
 		}
 	}

@@ -63,7 +63,7 @@ func (b *workbook) mixSummary(m *mixing) {
 	b.sheet(sheet, true)
 	b.words(sheet, 1, 1, clean(p.Model)+": fast-grown share against weight and cost", b.titleStyle())
 	row := b.paragraph(sheet, 3, m.asked(), b.wrapStyle())
-	row = b.paragraph(sheet, row, m.fastWords(), b.wrapStyle())
+	row = b.paragraph(sheet, row, m.fastWords()+m.floorWords(), b.wrapStyle())
 	head, words, done := m.proof()
 	style := b.wrapStyle()
 	if !done {
@@ -141,7 +141,7 @@ func (b *workbook) mixGrid(m *mixing) {
 	for _, g := range m.r.Grid {
 		if g.Break < 0 {
 			row := make([]any, len(fields))
-			row[0], row[7] = value(true, g.MinPct), "no layout at equal flex has so much"
+			row[0], row[7] = value(true, g.MinPct), m.noneWords()
 			rows = append(rows, row)
 			continue
 		}
@@ -176,7 +176,7 @@ func (b *workbook) mixChart(m *mixing, sheet, at string) {
 		y = append(y, m.r.Reference.CoreMassG)
 	}
 	x, up := axis{low: 0, high: 100}, rounded(slices.Min(y), slices.Max(y), 9, 0, 1)
-	b.chart(sheet, at, "Least core mass g at equal flex, by least fast-grown share %", "Stairs of the least mass; the current mix is marked.", &excelize.Chart{
+	b.chart(sheet, at, "Least core mass g "+m.riding()+", by least fast-grown share %", "Stairs of the least mass; the current mix is marked.", &excelize.Chart{
 		Type: excelize.Scatter, Series: series, Dimension: excelize.ChartDimension{Width: 860, Height: 420}, Legend: excelize.ChartLegend{Position: "bottom"},
 		XAxis: chartAxis("Fast-grown share by volume, at least %", &x), YAxis: chartAxis("", &up),
 	})
@@ -230,7 +230,7 @@ func (b *workbook) mixBreaks(m *mixing) {
 		k := &m.r.Breaks[i]
 		pt := &k.Point
 		x := profiled(p, pt).Mix(pt)
-		above := "no layout at equal flex has more"
+		above := m.noneWords()
 		if i+1 < len(m.r.Breaks) {
 			above = wentWords(k)
 		}

@@ -24,6 +24,8 @@ type Season struct {
 	FirstWhy string
 	Kept     *optimize.SeasonPlan // every layout kept; nil likewise
 	KeptWhy  string
+	WhatIfs  []optimize.WhatIf
+	Steps    []optimize.SeasonStep // of the season's fast-grown share
 }
 
 // A seasonLine is a line of a plan as every output reads it.
@@ -389,7 +391,7 @@ func (v *seasonView) against() []comparedPlan {
 func (v *seasonView) savedWords(c comparedPlan) string {
 	cur := clean(v.s.Currency)
 	if c.plan == nil {
-		return c.name + ": " + clean(c.why)
+		return c.name + ": " + strings.TrimSuffix(clean(c.why), ".") + "."
 	}
 	words := fmt.Sprintf("%s: %s %s", c.name, amount(c.plan.Cost, 2), cur)
 	if !c.plan.Proven {
@@ -447,12 +449,26 @@ func (v *seasonView) modelLayout(m int, read reading) string {
 	return strings.Join(read.strips(v.p.Points[m].Runs), "|")
 }
 
-// kept reports whether a model's layout is the one it would keep: chosen before, or the reference.
+// isKept reports whether a model has the woods that it would keep, position by position: those chosen before, or the reference's. Which of a
+// position's strips stands where is not looked at.
 func (v *seasonView) isKept(m int) bool {
 	model := &v.s.Models[m]
 	keep := model.Kept
 	if keep == nil {
 		keep = model.Program.Reference
 	}
-	return keep != nil && slices.Equal(keep, v.p.Layouts[m])
+	if keep == nil || len(keep) != len(v.p.Layouts[m]) {
+		return false
+	}
+	change := map[[2]int]int{} // by position and wood
+	for i, strip := range model.Program.Board.Strips() {
+		change[[2]int{strip.Position, keep[i]}] += strip.Pieces
+		change[[2]int{strip.Position, v.p.Layouts[m][i]}] -= strip.Pieces
+	}
+	for _, n := range change {
+		if n != 0 {
+			return false
+		}
+	}
+	return true
 }

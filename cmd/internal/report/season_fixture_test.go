@@ -92,7 +92,21 @@ func sampleSeason(t testing.TB) *Season {
 	first.Mode, first.Proven = optimize.SeasonFirst, true
 	first.Cost = first.Cost.Add(money("31.07"))
 	first.Bound = first.Cost
-	return &Season{Plan: plan, Shop: seasonShop, First: first, KeptWhy: "the reference of model \"Allround 156 soft\" is not within its limits"}
+	dearer := func(by string, proven bool) *optimize.SeasonPlan {
+		q := *plan
+		q.Cost, q.Proven, q.Why = plan.Cost.Add(money(by)), proven, map[bool]string{false: "time limit"}[proven]
+		return &q
+	}
+	shortage := &optimize.Shortage{Lacks: []optimize.Lack{{What: "wood", Wood: "beech-european", Says: "nothing gives strips of beech-european"}}}
+	whatIfs := []optimize.WhatIf{
+		{Change: optimize.Change{Kind: optimize.WithoutSupplier, Name: "Segheria Valbruna Nuova"}, Plan: dearer("84.20", true), Cost: money("84.20"),
+			Lots: []optimize.LotChange{{Lot: 2, Before: money("0.585"), After: money("0.7488")}}, Models: []int{0, 1}},
+		{Change: optimize.Change{Kind: optimize.WithoutWood, Name: "beech-european"}, Short: shortage},
+		{Change: optimize.Change{Kind: optimize.PriceOf, Name: "poplar-hybrid", Pct: money("10")}, Plan: dearer("30.76", false), Cost: money("30.76"), Why: "time limit"},
+		{Change: optimize.Change{Kind: optimize.BoardsBy, Pct: money("-5")}, Plan: dearer("-92.07", true), Cost: money("-92.07")},
+	}
+	steps := []optimize.SeasonStep{{MinFastPct: 0, Plan: dearer("-10.50", true)}, {MinFastPct: 10, Plan: plan}, {MinFastPct: 20, Short: shortage}}
+	return &Season{Plan: plan, WhatIfs: whatIfs, Steps: steps, Shop: seasonShop, First: first, KeptWhy: "the reference of model \"Allround 156 soft\" is not within its limits"}
 }
 
 // seasonLot is an offer as a lot of the sample's season.

@@ -31,6 +31,8 @@ type seasonJSON struct {
 	Orders           []seasonOrderJSON   `json:"orders"`
 	Stock            []seasonStockJSON   `json:"stock"`
 	Strips           []seasonStripJSON   `json:"strips"`
+	WhatIfs          []whatIfJSON        `json:"what_ifs"`
+	Steps            []stepJSON          `json:"fast_grown_steps"`
 	LeftOut          []seasonLeftOutJSON `json:"left_out"`
 	Cautions         []string            `json:"cautions"`
 }
@@ -171,6 +173,10 @@ func SeasonJSON(w io.Writer, r *Season) error {
 	}
 	for _, l := range v.s.LeftOut {
 		doc.LeftOut = append(doc.LeftOut, seasonLeftOutJSON{l.Offer.Supplier, l.Offer.Wood, l.Offer.File, l.Offer.Sheet, offerCell(l.Offer), l.Part, l.Why})
+	}
+	doc.WhatIfs = v.whatIfDocs()
+	if doc.Steps, err = v.stepDocs(); err != nil {
+		return err
 	}
 	return writeJSON(w, doc)
 }

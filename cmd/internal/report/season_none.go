@@ -41,14 +41,7 @@ func ShortageTerminal(w io.Writer, s *optimize.Season, short *optimize.Shortage,
 			t.item("-", clean(r))
 		}
 	}
-	v := &seasonView{s: s}
-	if groups := v.leftOutWords(); len(groups) > 0 {
-		t.gap()
-		t.heading("Not used, or for some strips only")
-		for _, g := range groups {
-			t.item("-", list(g.woods, "and")+": "+g.why)
-		}
-	}
+	t.leftOutLots(&seasonView{s: s})
 	return t.writeTo(w)
 }
 

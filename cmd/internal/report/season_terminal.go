@@ -47,7 +47,7 @@ func SeasonTerminal(w io.Writer, r *Season, s Style) error {
 
 	t.gap()
 	t.heading("Orders, in " + cur)
-	t.table(v.orderColumns())
+	t.table(t.fitting(v.orderColumns()))
 	for _, o := range v.orders {
 		t.gap()
 		t.heading(fmt.Sprintf("%s, in %s", clean(o.supplier.Name), clean(o.supplier.Currency)))
@@ -69,14 +69,11 @@ func SeasonTerminal(w io.Writer, r *Season, s Style) error {
 	for _, m := range v.marked {
 		t.item(m.Letter, clean(m.Wood.ID))
 	}
-	groups := v.leftOutWords()
-	if len(groups) > 0 {
-		t.gap()
-		t.heading("Not used, or for some strips only")
-		for _, g := range groups {
-			t.item("-", list(g.woods, "and")+": "+g.why)
-		}
+	t.seasonWhatIfs(v)
+	if err := t.seasonSteps(v); err != nil {
+		return err
 	}
+	t.leftOutLots(v)
 	t.gap()
 	t.heading("How it is reckoned")
 	for _, line := range v.reckonedWords() {
@@ -84,6 +81,19 @@ func SeasonTerminal(w io.Writer, r *Season, s Style) error {
 	}
 	t.cautions()
 	return t.writeTo(w)
+}
+
+// leftOutLots lists offers and stock that are not used, or for some strips only, folded by reason.
+func (t *terminal) leftOutLots(v *seasonView) {
+	groups := v.leftOutWords()
+	if len(groups) == 0 {
+		return
+	}
+	t.gap()
+	t.heading("Not used, or for some strips only")
+	for _, g := range groups {
+		t.item("-", list(g.woods, "and")+": "+g.why)
+	}
 }
 
 // reckonedWords are what a reader of the figures should know.
@@ -103,10 +113,10 @@ func (v *seasonView) reckonedWords() []string {
 func (v *seasonView) keptNote() string {
 	for m := range v.s.Models {
 		if v.isKept(m) {
-			return "kept: the layout that the model has today."
+			return "kept: at every position the woods that the model has today."
 		}
 	}
-	return "No model keeps the layout that it has today."
+	return "No model keeps the woods that it has today."
 }
 
 func (v *seasonView) orderColumns() []column {
@@ -136,7 +146,7 @@ func (v *seasonView) orderColumns() []column {
 
 // orderLineColumns are an order's lines in the supplier's units and money.
 func orderLineColumns(lines []*seasonLine) []column {
-	c := []column{{head: "Wood", left: true}, {head: "Plank mm", left: true}, {head: "Quantity"}, {head: "Unit", left: true}, {head: "Planks"}, {head: "Price"},
+	c := []column{{head: "Wood", left: true}, {head: "Plank mm", left: true}, {head: "Planks"}, {head: "Quantity"}, {head: "Price"},
 		{head: "Goods"}, {head: "Cell", left: true}, {head: "Needed by", left: true, optional: true}}
 	for _, l := range lines {
 		p := l.lot.Offer.Plank
@@ -148,8 +158,8 @@ func orderLineColumns(lines []*seasonLine) []column {
 		if l.lot.Offer.Incremental && l.priceWords() != "" {
 			price += " +"
 		}
-		for i, cell := range []string{clean(l.wood), size(p.ThicknessMM) + "×" + size(p.WidthMM) + "×" + size(p.LengthMM), l.quantity().Round(3).String(), unitName(l.lot.Offer.Unit),
-			l.planks.Round(1).String(), price, amount(l.own, 2), clean(offerCell(l.lot.Offer)), by} {
+		for i, cell := range []string{clean(l.wood), size(p.ThicknessMM) + "×" + size(p.WidthMM) + "×" + size(p.LengthMM), l.planks.Round(1).String(),
+			l.quantity().Round(3).String() + " " + unitName(l.lot.Offer.Unit), price, amount(l.own, 2), clean(offerCell(l.lot.Offer)), by} {
 			c[i].cells = append(c[i].cells, cell)
 		}
 	}

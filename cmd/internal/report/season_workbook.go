@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"math/big"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -25,6 +26,8 @@ func SeasonWorkbook(w io.Writer, r *Season) error {
 		b.seasonLayouts(v)
 		b.seasonStock(v)
 		b.seasonYields(v)
+		b.seasonWhatIfs(v)
+		b.seasonSteps(v)
 		b.seasonLeftOut(v)
 		b.cautions()
 	})
@@ -130,7 +133,7 @@ func (b *workbook) seasonLines(v *seasonView) {
 		{head: "Thickness mm", width: 10, format: "0.##"}, {head: "Width mm", width: 9, format: "0.##"}, {head: "Length mm", width: 9, format: "0.##"}, {head: "File", width: 16}, {head: "Sheet", width: 14},
 		{head: "Cell", width: 7}, {head: "Quantity", width: 12, format: "0.######"}, {head: "Unit", width: 7}, {head: "Packs", width: 7}, {head: "Planks", width: 9, format: "0.##"},
 		{head: "Price per unit", width: 10, format: "0.00####"}, {head: "Currency", width: 9}, {head: "Price breaks", width: 34, wrap: true}, {head: "Goods, their currency", width: 13, format: cents},
-		{head: "Goods " + cur, width: 13, format: cents}, {head: "m³", width: 10, format: "0.000000"}, {head: "Freight by volume " + cur, width: 12, format: cents},
+		{head: "Goods " + cur, width: 13, format: cents}, {head: "m³", width: 10, format: "0.000000"}, {head: "Freight per m³, their currency", width: 12, format: "0.00####"}, {head: "Freight by volume " + cur, width: 12, format: cents},
 		{head: "Certified", width: 9}, {head: "Fast-grown", width: 9}, {head: "Needed by", width: 12}, {head: "Order by", width: 12}, {head: "Planks left over", width: 10, format: "0.00"}}
 	var rows [][]any
 	for _, l := range v.lines {
@@ -146,10 +149,19 @@ func (b *workbook) seasonLines(v *seasonView) {
 		}
 		rows = append(rows, []any{l.number, o.Supplier, l.wood, l.itemName(), o.Grade, value(true, o.Plank.ThicknessMM), value(true, o.Plank.WidthMM), value(true, o.Plank.LengthMM), o.File, o.Sheet,
 			cell, exactValue(l.quantity()), unitName(o.Unit), packs, exactValue(l.planks), exactValue(l.unitPrice()), o.Currency, l.priceWords(), exactValue(own),
-			exactValue(l.line.Goods), exactValue(l.m3), exactValue(l.line.Freight), yesText(l.lot.Certified), yesText(fast), dayText(l.needed), dayText(l.orderBy), exactValue(l.leftPlanks())})
+			exactValue(l.line.Goods), exactValue(l.m3), v.perM3(l), exactValue(l.line.Freight), yesText(l.lot.Certified), yesText(fast), dayText(l.needed), dayText(l.orderBy), exactValue(l.leftPlanks())})
 	}
 	b.table(sheet, 1, 2, fields, rows, nil)
 	b.freeze(sheet, 3, 2)
+}
+
+// perM3 is what a line's freight by volume is per m³, in the supplier's currency; nothing for stock.
+func (v *seasonView) perM3(l *seasonLine) any {
+	if l.lot.Stock {
+		return nil
+	}
+	per := new(big.Rat).Mul(l.lot.StepM3.Rat(), v.s.Suppliers[l.lot.Supplier].Rate.Rat())
+	return exactValue(decimal.NewFromBigRat(per.Quo(l.lot.StepFreight.Rat(), per), 6))
 }
 
 // yesText is yes for a cell, or nothing.
@@ -202,7 +214,7 @@ func (b *workbook) seasonLayouts(v *seasonView) {
 	const sheet = "Layouts"
 	b.sheet(sheet, false)
 	b.words(sheet, 1, 1, "The layout of each model, from the centre line outward; a centre-line position counts all its strips", b.headingStyle())
-	fields := []field{{head: "Model", width: 20}, {head: "Boards to build", width: 9}, {head: "Core mass g", width: 10, format: "0.00"}, {head: "EI N·m²", width: 10, format: "0.00"}, {head: "As today", width: 8},
+	fields := []field{{head: "Model", width: 20}, {head: "Boards to build", width: 9}, {head: "Needed by", width: 12}, {head: "Core mass g", width: 10, format: "0.00"}, {head: "EI N·m²", width: 10, format: "0.00"}, {head: "As today", width: 8},
 		{head: "Position", width: 16}, {head: "Wood", width: 22}, {head: "Strips per side", width: 9}, {head: "Strips per board", width: 9}, {head: "Strip width mm", width: 9, format: "0.##"},
 		{head: "Strip thickness mm", width: 10, format: "0.##"}, {head: "Strip length mm", width: 10, format: "0.##"}, {head: "Strips for all boards", width: 11, format: "#,##0"}}
 	var rows [][]any
@@ -219,7 +231,7 @@ func (b *workbook) seasonLayouts(v *seasonView) {
 				left -= strips[i].PerSide
 			}
 			kind := v.kindOf(m, position, run.Wood)
-			rows = append(rows, []any{model.Program.Model, model.Build, value(true, pt.CoreMassG), value(true, pt.EINM2), yesText(v.isKept(m)), run.Position, run.Wood, run.PerSide, pieces,
+			rows = append(rows, []any{model.Program.Model, model.Build, dayText(neededBy(v.s, m)), value(true, pt.CoreMassG), value(true, pt.EINM2), yesText(v.isKept(m)), run.Position, run.Wood, run.PerSide, pieces,
 				value(true, kind.WidthMM), value(true, kind.ThicknessMM), value(true, kind.LengthMM), pieces * model.Build})
 		}
 	}

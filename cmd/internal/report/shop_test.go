@@ -26,12 +26,17 @@ func sampleShop(t testing.TB) *ShopJob {
 	return j
 }
 
+func shopPage(t testing.TB, j *ShopJob) []byte {
+	t.Helper()
+	return render(t, func(w io.Writer) error { return ShopPage(w, j) })
+}
+
 func shopNamed(t testing.TB, name string) *ShopJob {
 	t.Helper()
 	c := sampleCheck(t)
 	nameAll(c.Program, name)
 	c.Broken = []string{name}
-	j := ShopOfCheck(c, name)
+	j := ShopOfCheck(c, "point 1 of "+name)
 	j.Blank, j.NeededBy = sourcing.Blank{LengthMM: 1600, ThicknessMM: 8.5}, name
 	return j
 }
@@ -170,14 +175,14 @@ func TestShopPads(t *testing.T) {
 	if len(s.Pads) != 1 || s.Pads[0].InnerMM != 71 || s.Pads[0].Outer != 113 {
 		t.Errorf("pads are %+v", s.Pads)
 	}
-	if page := string(shopHTMLOf(t, j)); !strings.Contains(page, "Pads, wood turned across the board") || !strings.Contains(page, "71–113") {
+	if page := string(shopPage(t, j)); !strings.Contains(page, "Pads, wood turned across the board") || !strings.Contains(page, "71–113") {
 		t.Error("the page does not show the pad")
 	}
 }
 
 func TestShopGolden(t *testing.T) {
 	path := filepath.Join("..", "..", "..", "testdata", "golden", "shop.html")
-	got := shopHTMLOf(t, sampleShop(t))
+	got := shopPage(t, sampleShop(t))
 	if *update {
 		if err := os.WriteFile(path, got, 0o644); err != nil {
 			t.Fatal(err)
@@ -199,7 +204,7 @@ func shopBook(t testing.TB, j *ShopJob) []byte {
 
 func TestShopWorkbook(t *testing.T) {
 	first, second := shopBook(t, sampleShop(t)), shopBook(t, sampleShop(t))
-	if !bytes.Equal(first, second) || !bytes.Equal(shopHTMLOf(t, sampleShop(t)), shopHTMLOf(t, sampleShop(t))) {
+	if !bytes.Equal(first, second) || !bytes.Equal(shopPage(t, sampleShop(t)), shopPage(t, sampleShop(t))) {
 		t.Error("two shop sheets of one layout differ")
 	}
 	f, err := excelize.OpenReader(bytes.NewReader(first))
