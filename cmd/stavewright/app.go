@@ -86,18 +86,48 @@ func (a *app) style() report.Style {
 	return s
 }
 
+// maxInput is more than any reader of an input file takes.
+const maxInput = 600 << 20
+
 // readFile reads one input file whole, with a plain word on what is wrong when it cannot.
 func readFile(path string) ([]byte, error) {
-	data, err := os.ReadFile(path)
+	data, err := readAtMost(path, maxInput)
 	switch {
 	case err == nil:
 		return data, nil
+	case errors.Is(err, errTooLarge):
+		return nil, usage("%s: the file is larger than %d MB; name another", path, maxInput>>20)
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, usage("%s: there is no such file", path)
 	case errors.Is(err, fs.ErrPermission):
 		return nil, usage("%s: may not be read; check its permissions", path)
 	}
 	return nil, usage("%s: %w", path, errors.Unwrap(err))
+}
+
+var errTooLarge = errors.New("too large")
+
+// readAtMost reads a file that is no larger than so many bytes, whatever its size is said to be: a device has none.
+func readAtMost(path string, most int64) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	var b bytes.Buffer
+	if info, err := f.Stat(); err == nil && info.Mode().IsRegular() {
+		if info.Size() > most {
+			return nil, errTooLarge
+		}
+		b.Grow(int(info.Size()) + bytes.MinRead)
+	}
+	switch n, err := b.ReadFrom(io.LimitReader(f, most+1)); {
+	case err != nil:
+		return nil, err
+	case n > most:
+		return nil, errTooLarge
+	}
+	return b.Bytes(), nil
 }
 
 // readBook reads the job book alone. Its warnings go to standard error.
