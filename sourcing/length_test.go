@@ -6,6 +6,8 @@ import (
 )
 
 // An inch is 25.4 mm and a foot 304.8 mm by definition (international yard and pound agreement, 1959).
+//
+// published: inch and foot in mm | US Federal Register 24 FR 5348, 1 July 1959, the definition | derived | exact: 25.4 and 304.8 are definitions
 func TestParseLength(t *testing.T) {
 	for _, tt := range []struct {
 		text string

@@ -105,6 +105,9 @@ func (x *index) lookup(name string, dropNotes bool) (id string, err error) {
 	}
 	text := visible(norm.NFKC.String(name))
 	if r, script := foreignLetter(text); r != 0 {
+		if t, ok := x.targets[key(text)]; ok { // a user's own wood, as the user wrote it
+			return t.settle(name)
+		}
 		return "", &UnknownNameError{Name: name, Nearest: x.nearest(latinised(text)), malformed: true,
 			Note: fmt.Sprintf("its letter %q (U+%04X) is %s, not Latin", r, r, script)}
 	}
@@ -290,6 +293,18 @@ func foreignLetter(text string) (rune, string) {
 		return r, "of no known script"
 	}
 	return 0, ""
+}
+
+// lookAlikeScripts have letters that pass for Latin ones.
+var lookAlikeScripts = []*unicode.RangeTable{unicode.Cyrillic, unicode.Greek, unicode.Armenian, unicode.Cherokee, unicode.Coptic, unicode.Lisu}
+
+// disguised reports whether a name has Latin letters and such as pass for them: a slip of the keyboard, or a trick. A name in another
+// script throughout, or beside one that nobody takes for Latin, is a name.
+func disguised(name string) bool {
+	in := func(tables ...*unicode.RangeTable) bool {
+		return strings.ContainsFunc(name, func(r rune) bool { return unicode.IsLetter(r) && unicode.In(r, tables...) })
+	}
+	return in(unicode.Latin) && in(lookAlikeScripts...)
 }
 
 // lookAlikes are the letters of other scripts most often met in Latin words. They serve to find the nearest names only.

@@ -137,7 +137,7 @@ func meant(o OwnWood, entries []entry, names *index) (at int, isNew bool, bad *R
 		return 0, true, nil
 	}
 	var unknown *UnknownNameError
-	if errors.As(err, &unknown) && unknown.malformed {
+	if errors.As(err, &unknown) && unknown.malformed && (slug(o.Wood) == "" || disguised(o.Wood)) {
 		return 0, false, &RowError{0, "Wood", unknown.Problem(), unknown.Advice()}
 	}
 	if latin >= 0 && !o.hasFigures() {

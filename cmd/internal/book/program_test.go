@@ -288,5 +288,5 @@ func ExampleRead() {
 		return
 	}
 	fmt.Println(m.Name, len(m.Stations), "stations,", len(m.Positions), "positions, blank", m.BlankLengthMM, "mm")
-	// Output: Allround 157 21 stations, 5 positions, blank 1590 mm
+	// Output: Allround 157 21 stations, 5 positions, blank 1640 mm
 }

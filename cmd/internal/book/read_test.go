@@ -24,8 +24,8 @@ func TestReadDemo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if m.Section != core.Pressed || m.BlankLengthMM != 1600 || m.BlankThicknessMM != 8.6 || m.SpanMM != 1000 || m.MeasureAtMM != 790 ||
-		m.Boards != 90 || m.NeededBy != "2027-03-29" {
+	if m.Section != core.Pressed || m.BlankLengthMM != 1650 || m.BlankThicknessMM != 8.6 || m.SpanMM != 1000 || m.MeasureAtMM != 790 ||
+		m.Boards != 270 || m.NeededBy != "2027-03-29" {
 		t.Errorf("model row read as %+v", m)
 	}
 	if s := m.Stations[10]; s != (core.Station{FromTipMM: 790, WidthMM: 245, ThicknessMM: 7.6}) {
@@ -64,11 +64,11 @@ func TestReadDemo(t *testing.T) {
 		!job.Suppliers[1].Certified {
 		t.Errorf("the first supplier is %+v", s)
 	}
-	if st := job.Stock[1]; st.Wood != "ash-european" || st.Plank.LengthMM != 1700 || st.Planks != 35 || st.ValueEach.String() != "4.6" || st.Row != 3 {
+	if st := job.Stock[1]; st.Wood != "ash-european" || st.Plank.LengthMM != 1700 || st.Planks != 90 || st.ValueEach.String() != "4.6" || st.Row != 3 {
 		t.Errorf("the second stock line is %+v", st)
 	}
 	if sh := job.Shop; sh.KerfMM != 2.4 || sh.GlueGM2 != 180 || sh.FastUpToYears != 30 || sh.Rates["USD"].String() != "0.9" || sh.Rates["EUR"].String() != "1" ||
-		sh.ScrapPct != 3 || job.Conditions.MoisturePct != 9 {
+		sh.ScrapPct != 3 || sh.OrderingDay != "2027-01-25" || sh.Rates["CHF"].String() != "1.05" || sh.SeasonFastPct.Set || sh.Budget.Set || job.Conditions.MoisturePct != 9 {
 		t.Errorf("the shop is %+v", sh)
 	}
 }

@@ -77,6 +77,7 @@ type entry struct {
 	set      bool // it holds a good value
 	bad      bool // it holds something that has been reported, or its column is missing
 	isText   bool
+	isDate   bool // in a column of anything: text is its day
 	text     string
 	value    float64
 	amount   decimal.Decimal
@@ -339,12 +340,18 @@ func (r *reader) read(schema *sheet, c *column, e *entry, from cell) {
 	case date:
 		r.day(c, e, from, bad)
 	case anything:
-		e.set = from.kind == textual || from.kind == numeric
-		if !e.set {
-			bad(fmt.Sprintf("%s is a date or TRUE/FALSE", c.Name), "write a number or a word")
-		} else if from.kind == numeric {
+		switch from.kind {
+		case textual:
+			e.set = true
+		case numeric:
+			e.set = true
 			e.value, _ = strconv.ParseFloat(from.raw, 64)
 			e.amount = amount(e.value)
+		case dated:
+			r.day(c, e, from, bad)
+			e.isDate = e.set
+		default:
+			bad(fmt.Sprintf("%s is TRUE/FALSE", c.Name), "write a number, a date or a word")
 		}
 	default:
 		if from.kind == dated {
