@@ -8,18 +8,37 @@ import (
 	"time"
 )
 
+// maxInput is more than any reader of an input file takes.
+const maxInput = 600 << 20
+
 // readFile reads one input file whole, with a plain word on what is wrong when it cannot.
 func readFile(path string) ([]byte, error) {
-	data, err := readSteady(path, func(f *os.File) ([]byte, error) { return io.ReadAll(f) })
+	data, err := readSteady(path, func(f *os.File) ([]byte, error) { return readAtMost(f, maxInput) })
 	switch {
 	case err == nil:
 		return data, nil
+	case errors.Is(err, errTooLarge):
+		return nil, usage("%s: the file is larger than %d MB; name another", path, maxInput>>20)
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, usage("%s: there is no such file", path)
 	case errors.Is(err, fs.ErrPermission):
 		return nil, usage("%s: may not be read; check its permissions", path)
 	}
 	return nil, usage("%s: %w", path, pathless(err))
+}
+
+var errTooLarge = errors.New("too large")
+
+// readAtMost reads a file that is no larger than so many bytes, whatever its size is said to be: a device has none.
+func readAtMost(f *os.File, most int64) ([]byte, error) {
+	if info, err := f.Stat(); err == nil && info.Size() > most {
+		return nil, errTooLarge
+	}
+	data, err := io.ReadAll(io.LimitReader(f, most+1))
+	if err == nil && int64(len(data)) > most {
+		return nil, errTooLarge
+	}
+	return data, err
 }
 
 // A file that another program is writing is read again so many times, so far apart.

@@ -270,7 +270,7 @@ func TestMixesTakeNoTextForMarkup(t *testing.T) {
 		if !strings.Contains(textOf(root), clean(text)) && !strings.Contains(text, "\xff") {
 			t.Errorf("%.20q is not shown as written", text)
 		}
-		mixesBook(t, r)
+		checkSelfContained(t, fmt.Sprintf("%.20q", text), mixesBook(t, r))
 		var b strings.Builder
 		if err := MixesTerminal(&b, r, Style{Width: 100}); err != nil {
 			t.Fatal(err)

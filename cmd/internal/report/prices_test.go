@@ -485,6 +485,7 @@ func TestPricesKeepHostileTexts(t *testing.T) {
 		if want := strings.ToValidUTF8(text, "\ufffd"); doc.Offers[0].Name != want && doc.Offers[0].Name != strings.Repeat("\ufffd", len(text)) {
 			t.Errorf("%q came back as %q", text, doc.Offers[0].Name)
 		}
+		checkSelfContained(t, fmt.Sprintf("%.20q", text), pricesBook(t, p))
 		f, found := open(t, pricesBook(t, p)), 0
 		eachCell(t, f, func(sheet, at, value string, kind excelize.CellType) {
 			if formula, err := f.GetCellFormula(sheet, at); err != nil || formula != "" {

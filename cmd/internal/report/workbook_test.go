@@ -119,6 +119,29 @@ func dump(t testing.TB, book []byte) []byte {
 	return b.Bytes()
 }
 
+// checkSelfContained holds a workbook to showing what it holds: no formula, no link, nothing from another file, nothing that runs.
+func checkSelfContained(t testing.TB, what string, book []byte) {
+	t.Helper()
+	z, err := zip.NewReader(bytes.NewReader(book), int64(len(book)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range z.File {
+		if name := strings.ToLower(f.Name); strings.Contains(name, "externallink") || strings.HasSuffix(name, ".bin") {
+			t.Errorf("%s holds %s", what, f.Name)
+		}
+		part := partOf(t, f)
+		for _, not := range []string{`TargetMode="External"`, "<hyperlink", "<f>", "<f ", "<ddeLink", "<oleLink"} {
+			if strings.HasPrefix(f.Name, "xl/charts/") && strings.HasPrefix(not, "<f") {
+				continue // where a series' figures stand
+			}
+			if bytes.Contains(part, []byte(not)) {
+				t.Errorf("%s: part %s has %s", what, f.Name, not)
+			}
+		}
+	}
+}
+
 func partOf(t testing.TB, part *zip.File) []byte {
 	t.Helper()
 	r, err := part.Open()
@@ -242,6 +265,7 @@ func TestWorkbookTakesNoTextForAFormula(t *testing.T) {
 			"front": frontBook(t, r),
 			"check": checkBook(t, &optimize.CheckResult{Program: r.Program, Point: r.Points[0], Broken: []string{text}}),
 		} {
+			checkSelfContained(t, fmt.Sprintf("%s of %.20q", name, text), book)
 			f := open(t, book)
 			found := 0
 			eachCell(t, f, func(sheet, at, value string, kind excelize.CellType) {
