@@ -1,7 +1,6 @@
 package optimize
 
 import (
-	"fmt"
 	"math"
 
 	"stavewright/optimize/mip"
@@ -65,18 +64,7 @@ func export(p *Program, minEI float64, plain bool) (m *mip.Model, notes []string
 		m.Columns[i].Objective /= perG
 	}
 	m.Constant /= perG
-	if f.newScatter() != nil {
-		notes = append(notes, fmt.Sprintf("the scatter limit is not linear: it is written as %d chords, which let through at most a few thousandths more than the limit", chords))
-	}
-	for _, l := range f.limits {
-		switch l.kind {
-		case flexLow:
-			notes = append(notes, l.named()+": written as tangents, which let through layouts a little below it")
-		case flexHigh, strength:
-			notes = append(notes, l.named()+": not linear, and not in the program")
-		}
-	}
-	return m, notes, nil
+	return m, f.notes(f.newScatter()), nil
 }
 
 // An InfeasibleError carries why a program has no layout.

@@ -452,7 +452,7 @@ func TestArchive(t *testing.T) {
 				}
 				continue
 			}
-			a.add(l.fine, l.set, l.choice)
+			a.add(l.fine, l.set, l.choice, 0)
 			all = append(all, l)
 		}
 		if dominated < 1000 || caught < dominated*3/4 {

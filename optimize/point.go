@@ -32,10 +32,7 @@ func (f *form) point(n []int64) (Point, error) {
 	if f.priced {
 		p.Cost = decimal.NewFromInt(f.costStep(dot(f.cost, n))).Mul(f.moneyRes)
 	}
-	fast := map[int]bool{}
-	for _, c := range f.p.Candidates {
-		fast[c.Wood] = c.FastGrown
-	}
+	fast := f.p.fastWoods()
 	var fastCM3 float64
 	for w, v := range fig.WoodVolumeCM3 {
 		if fast[w] {
@@ -154,16 +151,7 @@ func Check(p *Program, l core.Layout) (*CheckResult, error) {
 	r.Point.Layout = l
 	r.Point.Runs = runs(p.Board, l)
 	r.Point.ID = 1
-	for _, b := range f.breaks(n, f.newScatter()) {
-		s := b.name
-		if has := f.reached(b, n); has != "" {
-			s += ": it has " + has
-		}
-		if b.where != "" {
-			s += " (" + b.where + ")"
-		}
-		r.Broken = append(r.Broken, s)
-	}
+	r.Broken = f.broken(n)
 	return r, nil
 }
 

@@ -102,7 +102,7 @@ func (p *StripPrice) reckon(stripWidthMM float64, b Blank, s Shop, rates Rates) 
 			return fmt.Errorf("no rate for %s: write \"rate %s\" on the Shop sheet of the job book", o.Currency, o.Currency)
 		}
 	}
-	y, err := Yield(o.Plank, o.ReadyStrip || cutToSize(o.Plank, stripWidthMM, b), stripWidthMM, b, s, o.YieldPct)
+	y, err := StripYield(o, stripWidthMM, b, s)
 	if err != nil {
 		return err
 	}

@@ -6,6 +6,8 @@ import (
 )
 
 // An inch is 25.4 mm and a foot 304.8 mm by definition (international yard and pound agreement, 1959).
+//
+// published: inch and foot in mm | US Federal Register 24 FR 5348, 1 July 1959, the definition | derived | exact: 25.4 and 304.8 are definitions
 func TestParseLength(t *testing.T) {
 	for _, tt := range []struct {
 		text string
@@ -144,4 +146,18 @@ func FuzzParseLength(f *testing.F) {
 			}
 		}
 	})
+}
+
+// What is said of a length is one line: a finding takes it over as it is.
+func TestLengthErrorIsOneLine(t *testing.T) {
+	for _, s := range []string{"6'>Unit", `6'>Unit">unit`, "6' 1.250", "6' 13", "6'x\n", "2.500", "", "1 2 3 4", "4/4 (6'x)"} {
+		_, err := parseLength(s, inMM, 0)
+		_, errThick := parseThickness(s, inMM, 0)
+		_, errSize := parseSize(s, inMM, 0)
+		for _, err := range []error{err, errThick, errSize} {
+			if err != nil && !isPrintable(err.Error()) {
+				t.Errorf("%q: %q", s, err)
+			}
+		}
+	}
 }

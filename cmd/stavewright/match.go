@@ -3,11 +3,9 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"strconv"
 	"strings"
 
-	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
 
 	"stavewright/cmd/internal/book"
@@ -54,16 +52,16 @@ An interrupt or the time limit ends it early: the best found is written, marked 
 			if asked.Factors != nil {
 				o.Factors = asked.Factors
 			}
-			bar := a.factorBar()
-			o.Progress = bar.show
+			bar := a.progress()
+			o.Progress = bar.showFactors
 			ctx, cancel := a.limited(c.Context())
 			defer cancel()
 			r, err := optimize.Match(ctx, p, o)
 			bar.done()
-			if err != nil {
+			if r == nil {
 				return err
 			}
-			return a.showMatch(job, model, r)
+			return after(err, a.showMatch(job, model, r))
 		},
 	}
 	a.jobFlags(c)
@@ -153,29 +151,4 @@ func (a *app) showMatch(job *book.Job, model *book.Model, r *optimize.MatchResul
 		return &outcome{statusInfeasible}
 	}
 	return nil
-}
-
-// A factorBar counts profile factors on a terminal, and shows nothing elsewhere.
-type factorBar struct {
-	w *os.File // nil: no terminal
-	b *progressbar.ProgressBar
-}
-
-func (a *app) factorBar() *factorBar { return &factorBar{w: a.progress().w} }
-
-func (b *factorBar) show(done, factors int) {
-	if b.w == nil {
-		return
-	}
-	if b.b == nil {
-		b.b = progressbar.NewOptions(factors, progressbar.OptionSetWriter(b.w), progressbar.OptionSetWidth(24), progressbar.OptionClearOnFinish(),
-			progressbar.OptionSetPredictTime(false), progressbar.OptionSetElapsedTime(true), progressbar.OptionSetDescription("profile factors"))
-	}
-	_ = b.b.Set(done) // an error would only be about drawing
-}
-
-func (b *factorBar) done() {
-	if b.b != nil {
-		_ = b.b.Finish()
-	}
 }

@@ -52,6 +52,7 @@ typedef struct {
 	int code;           // GLPK's return code of the last step
 	int has_basis;      // row_state and col_state hold the optimal basis of the root relaxation
 	double *x;          // by column; filled when optimal or feasible
+	double *dual;       // by row, of a linear program; filled when optimal
 	signed char *row_state, *col_state;
 	int blocks_left;    // GLPK's memory still in use when all was deleted
 	uint64_t bytes_left;

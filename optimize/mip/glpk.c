@@ -287,6 +287,9 @@ static void solve(search *s)
 	if (a->outcome == MIP_OPTIMAL || a->outcome == MIP_FEASIBLE)
 		for (int j = 0; j < p->cols; j++)
 			a->x[j] = p->integers > 0 ? glp_mip_col_val(P, j + 1) : glp_get_col_prim(P, j + 1);
+	if (a->outcome == MIP_OPTIMAL && p->integers == 0)
+		for (int i = 0; i < p->rows; i++)
+			a->dual[i] = glp_get_row_dual(P, i + 1);
 	glp_delete_prob(P);
 }
 

@@ -61,7 +61,7 @@ func run(ctx context.Context, p *problem, o Options, s settings) (answer, error)
 
 	var pin runtime.Pinner
 	defer pin.Unpin()
-	x := make([]float64, len(p.colLow))
+	x, dual := make([]float64, len(p.colLow)), make([]float64, len(p.rowLow))
 	basis := &Basis{RowState: make([]int8, len(p.rowLow)), ColumnState: make([]int8, len(p.colLow))}
 	in := &C.mip_problem{
 		rows: C.int(len(p.rowLow)), cols: C.int(len(p.colLow)), terms: C.int(len(p.coefficient) - 1),
@@ -81,7 +81,7 @@ func run(ctx context.Context, p *problem, o Options, s settings) (answer, error)
 		in.col_state = (*C.schar)(pinned(&pin, o.Basis.ColumnState))
 	}
 	out := &C.mip_answer{
-		x:         (*C.double)(pinned(&pin, x)),
+		x: (*C.double)(pinned(&pin, x)), dual: (*C.double)(pinned(&pin, dual)),
 		row_state: (*C.schar)(pinned(&pin, basis.RowState)), col_state: (*C.schar)(pinned(&pin, basis.ColumnState)),
 	}
 	pin.Pin(in)
@@ -108,6 +108,9 @@ func run(ctx context.Context, p *problem, o Options, s settings) (answer, error)
 	}
 	if a.outcome == optimal || a.outcome == feasible {
 		a.x = x
+	}
+	if a.outcome == optimal && p.integers == 0 {
+		a.dual = dual
 	}
 	if out.has_basis != 0 {
 		a.basis = basis

@@ -78,6 +78,7 @@ type Result struct {
 	X         []float64 // by column; nil unless Optimal or Feasible
 	Objective float64   // of X
 	Bound     float64   // proven bound on the objective; ±Inf when nothing is proven
+	Dual      []float64 // by row, what a unit more on its bounds adds to the objective; of a linear program or relaxation solved to the end, else nil
 	Nodes     int
 	Basis     *Basis // of the root relaxation, when it was solved; with Presolve there is none
 	Message   string // GLPK's own words, when something was unusual

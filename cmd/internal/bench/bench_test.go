@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -43,6 +45,33 @@ func BenchmarkFront(b *testing.B) {
 	}
 }
 
+// BenchmarkMixes takes seed 1 of the generated cases with every third wood fast-grown, from the second lightest on: some are heavier than
+// woods that are not, so that inside a class of strips cut by the outline mass and share trade off. Three objectives, and the steps alone.
+func BenchmarkMixes(b *testing.B) {
+	for _, name := range []string{"S", "M", "L"} {
+		cases, err := casesOf(name, 1)
+		if err != nil {
+			b.Fatal(err)
+		}
+		p := *cases[0].programs[0]
+		p.Candidates = slices.Clone(p.Candidates)
+		for i := range p.Candidates {
+			p.Candidates[i].FastGrown = i%3 == 1
+		}
+		for _, objectives := range [][]optimize.Objective{{optimize.Mass, optimize.EI, optimize.Share}, {optimize.Mass, optimize.Share}} {
+			b.Run(fmt.Sprint(name, "/", objectives), func(b *testing.B) {
+				var r *optimize.FrontResult
+				for b.Loop() {
+					if r, err = optimize.Front(context.Background(), &p, optimize.Options{Method: optimize.Enumeration, Objectives: objectives}); err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(float64(len(r.Points)), "points")
+			})
+		}
+	}
+}
+
 // TestTiny runs the command on the smallest cores, by both methods, by brute force and by GLPK's plain loop: all fronts are equal.
 func TestTiny(t *testing.T) {
 	o, err := parse([]string{"-cases", "T", "-seeds", "4", "-runs", "1", "-peers", "glpk", "-chart", filepath.Join(t.TempDir(), "chart.svg")})
@@ -79,6 +108,27 @@ func TestDiffer(t *testing.T) {
 	} {
 		if got := differ(tt.r, front); (got == "") != tt.same {
 			t.Errorf("%s: %q", tt.name, got)
+		}
+	}
+}
+
+// TestSeasonTable runs the table of seasons on the smallest, with CBC where it is installed: no answer contradicts another.
+func TestSeasonTable(t *testing.T) {
+	if !mip.Available {
+		t.Skip("no GLPK in this build")
+	}
+	o, err := parse([]string{"-cases", "F40", "-seeds", "1", "-peers", "cbc", "-cap", "20"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var table, progress strings.Builder
+	faults, err := measureSeasons(o, []string{"F2", "J1"}, &table, &progress)
+	if err != nil || len(faults) > 0 {
+		t.Errorf("%v %v\n%s", err, faults, progress.String())
+	}
+	for _, want := range []string{"| F2 | 1 |", "| J1 | 1 |", "| 0.000 |"} {
+		if !strings.Contains(table.String(), want) {
+			t.Errorf("no %q in\n%s", want, table.String())
 		}
 	}
 }

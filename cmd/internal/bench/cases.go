@@ -79,11 +79,11 @@ func casesOf(name string, seeds int) ([]benchCase, error) {
 	return out, nil
 }
 
-// demoCases are the models of the starter job, with every limit of its book.
-func demoCases() ([]benchCase, error) {
+// demo is the starter job with its offers.
+func demo() (*book.Job, []sourcing.Offer, error) {
 	files, err := book.Starter()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	data := map[string][]byte{}
 	for _, f := range files {
@@ -91,12 +91,21 @@ func demoCases() ([]benchCase, error) {
 	}
 	job, findings := book.Read(bytes.NewReader(data[book.JobFile]), book.JobFile)
 	if e := findings.Errors(); len(e) > 0 {
-		return nil, fmt.Errorf("the demo: %s", e)
+		return nil, nil, fmt.Errorf("the demo: %s", e)
 	}
 	var offers []sourcing.Offer
 	for i := range job.Suppliers {
 		o, _, _ := sourcing.ReadOffers(bytes.NewReader(data[job.Suppliers[i].PriceFile]), job.Source(&job.Suppliers[i]))
 		offers = append(offers, o...)
+	}
+	return job, offers, nil
+}
+
+// demoCases are the models of the starter job, with every limit of its book.
+func demoCases() ([]benchCase, error) {
+	job, offers, err := demo()
+	if err != nil {
+		return nil, err
 	}
 	var out []benchCase
 	for _, m := range job.Models {

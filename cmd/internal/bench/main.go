@@ -1,6 +1,7 @@
 // Command bench measures how long fronts take, on generated cores from small to large and on the demo: this program's two methods,
 // and the plain loop "solve, raise the bound, solve again" with other solvers on the exported models. It holds all fronts equal, and
-// ends with status 1 when they are not.
+// ends with status 1 when they are not. Of seasons it measures how far this program and other solvers on the exported direct program come
+// in the same time.
 //
 // It is for contributors: go run ./cmd/internal/bench -help.
 package main
@@ -29,12 +30,13 @@ import (
 
 // options are the flags.
 type options struct {
-	cases []string
-	seeds int
-	runs  int
-	limit time.Duration // per peer and front; of the integer programs too
-	peers []string
-	chart string
+	cases   []string
+	seasons []string
+	seeds   int
+	runs    int
+	limit   time.Duration // per peer and front; of the integer programs too
+	peers   []string
+	chart   string
 }
 
 func main() {
@@ -52,10 +54,10 @@ func main() {
 
 func parse(args []string) (options, error) {
 	f := flag.NewFlagSet("bench", flag.ContinueOnError)
-	cases := f.String("cases", "T,S,M,L,X,S3,L3,P,D", "which cases: T (tiny, by brute force too), S, M, L, X, with three objectives S3, L3; P (S over 16 profile factors); D (the demo)")
+	cases := f.String("cases", "T,S,M,L,X,S3,L3,P,D", "which cases: T (tiny, by brute force too), S, M, L, X, with three objectives S3, L3; P (S over 16 profile factors); D (the demo); seasons: F40 (40 models, layouts kept), J10, J20, J40 (layouts free), DS (the demo's)")
 	seeds := f.Int("seeds", 3, "how many cores of each generated case")
 	runs := f.Int("runs", 3, "runs of each search; the median counts. A peer that takes more than a third of its time is run once")
-	limit := f.Float64("cap", 60, "seconds that a peer's loop, or one by integer programs, may take for a front")
+	limit := f.Float64("cap", 60, "seconds that a peer's loop, or one by integer programs, may take for a front, and any search for a season")
 	names := f.String("peers", "plain,glpk,cbc,highs", "other solvers to run: plain (GLPK, no classes), glpk, cbc, highs; empty for none")
 	chart := f.String("chart", "", "file for a chart of S, M and L, as SVG")
 	if err := f.Parse(args); err != nil {
@@ -66,8 +68,12 @@ func parse(args []string) (options, error) {
 		return o, errors.New("seeds, runs and cap are above 0, and nothing but flags is taken")
 	}
 	for name := range strings.SplitSeq(*cases, ",") {
+		if slices.Contains(seasonNames, name) {
+			o.seasons = append(o.seasons, name)
+			continue
+		}
 		if !slices.Contains(caseNames, name) {
-			return o, fmt.Errorf("there is no case %q; there are %s", name, strings.Join(caseNames, ", "))
+			return o, fmt.Errorf("there is no case %q; there are %s, %s", name, strings.Join(caseNames, ", "), strings.Join(seasonNames, ", "))
 		}
 		o.cases = append(o.cases, name)
 	}
@@ -105,14 +111,23 @@ func measure(o options, stdout, progress io.Writer) error {
 			faults = append(faults, wrong...)
 		}
 	}
-	write(stdout, rows, o)
+	if len(o.cases) > 0 {
+		write(stdout, rows, o)
+	}
+	if len(o.seasons) > 0 {
+		wrong, err := measureSeasons(o, o.seasons, stdout, progress)
+		if err != nil {
+			return err
+		}
+		faults = append(faults, wrong...)
+	}
 	if o.chart != "" {
 		if err := os.WriteFile(o.chart, chart(rows, o), 0o644); err != nil {
 			return err
 		}
 	}
 	if len(faults) > 0 {
-		return errors.New("fronts are not equal:\n  " + strings.Join(faults, "\n  "))
+		return errors.New("answers do not agree:\n  " + strings.Join(faults, "\n  "))
 	}
 	return nil
 }

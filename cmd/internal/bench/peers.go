@@ -381,8 +381,9 @@ func worksheet(e *exported) any {
 }
 
 type highsAnswer struct {
-	Status string
-	X      []float64
+	Status           string
+	X                []float64
+	Objective, Bound *float64 // nil: none
 }
 
 func (h *highsLoop) ask(question any) (highsAnswer, error) {

@@ -17,6 +17,7 @@ const invented = "INVENTED demo figure"
 type family struct {
 	name      string
 	lengths   []int // mm, of the core
+	blankLong int   // mm, of every blank of the family: one length, so that its boards share strips
 	boards    []int
 	widths    [21]float64 // mm, of the core at each of demoStations
 	thickness [21]float64 // mm
@@ -61,7 +62,7 @@ const (
 
 var demo = []family{
 	{
-		name: "Park", lengths: []int{1500, 1550}, boards: []int{140, 180},
+		name: "Park", lengths: []int{1500, 1550}, blankLong: 1570, boards: []int{420, 540},
 		widths:    [21]float64{208, 228, 247, 259, 264, 263, 257, 251, 247, 245, 244, 245, 247, 251, 257, 263, 264, 259, 247, 228, 208},
 		thickness: [21]float64{1.8, 1.8, 1.8, 1.9, 2.2, 2.9, 3.9, 4.9, 5.8, 6.4, 6.6, 6.4, 5.8, 4.9, 3.9, 2.9, 2.2, 1.9, 1.8, 1.8, 1.8},
 		blankMM:   7.5, topSkin: "Glass 0/45/-45, light", lowSkin: 22.0, lowMM: 0.5, sideMM: 8,
@@ -76,11 +77,11 @@ var demo = []family{
 		},
 	},
 	{
-		name: "Allround", lengths: []int{1520, 1570, 1620}, boards: []int{160, 240, 150},
+		name: "Allround", lengths: []int{1520, 1570, 1620}, blankLong: 1640, boards: []int{480, 720, 450},
 		widths:    [21]float64{206, 227, 246, 259, 264, 262, 254, 247, 243, 241, 240, 241, 243, 247, 253, 260, 261, 256, 244, 225, 204},
 		thickness: [21]float64{1.8, 1.8, 1.9, 2.0, 2.4, 3.1, 4.2, 5.3, 6.3, 7.0, 7.2, 7.0, 6.3, 5.3, 4.2, 3.1, 2.4, 2.0, 1.9, 1.8, 1.8},
 		blankMM:   8.2, topSkin: "Glass 0/45/-45", lowSkin: 22.5, lowMM: 0.6, sideMM: 8,
-		maxCost: []any{5.5, 5.5, 8.0},
+		maxCost: []any{5.5, 5.5, 5.8},
 		windows: [5][2]float64{{46.7, 54.8}, {125.9, 142.0}, {236.0, 266.1}, {125.9, 142.0}, {46.4, 54.5}},
 		positions: []demoPosition{
 			{"middle", 2, 14, false, lightWoods, nil, nil, []demoRun{{"poplar-hybrid", 2}}},
@@ -91,11 +92,11 @@ var demo = []family{
 		},
 	},
 	{
-		name: "Power", lengths: []int{1580, 1630}, boards: []int{90, 70},
+		name: "Power", lengths: []int{1580, 1630}, blankLong: 1650, boards: []int{270, 210},
 		widths:    [21]float64{208, 230, 250, 263, 268, 266, 258, 252, 248, 246, 245, 246, 248, 251, 256, 262, 263, 258, 246, 226, 205},
 		thickness: [21]float64{1.9, 1.9, 2.0, 2.1, 2.6, 3.4, 4.6, 5.7, 6.7, 7.4, 7.6, 7.4, 6.7, 5.7, 4.6, 3.4, 2.6, 2.1, 2.0, 1.9, 1.9},
 		blankMM:   8.6, topSkin: "Glass 0/45/-45", lowSkin: 23.0, lowMM: 0.7, sideMM: 9,
-		maxCost: []any{6.5, 8.5},
+		maxCost: []any{6.5, 6.8},
 		windows: [5][2]float64{{60.0, 70.5}, {159.1, 179.4}, {288.5, 325.3}, {158.7, 178.9}, {59.4, 69.7}},
 		positions: []demoPosition{
 			{"stringer", 3, 8, true, middleWoods, nil, nil, []demoRun{{"ash-european", 3}}},
@@ -123,7 +124,7 @@ func demoRows() map[string][][]any {
 		f := &demo[k]
 		for i, length := range f.lengths {
 			name := f.modelName(i)
-			add("Models", name, "pressed", float64(length+20), f.blankMM, 1000.0, float64(length)/2, float64(f.boards[i]), day(2027, 3, 15+7*k))
+			add("Models", name, "pressed", float64(f.blankLong), f.blankMM, 1000.0, float64(length)/2, float64(f.boards[i]), day(2027, 3, 15+7*k))
 			for s, pct := range demoStations {
 				add("Stations", name, place(pct, length), f.widths[s], f.thickness[s])
 			}
@@ -186,8 +187,9 @@ func shopRows(add func(string, ...any)) {
 	add("Suppliers", "Example Creek Lumber (invented)", creekFile, "USD", nil, 21.0, 140.0, 45.0, 500.0, day(2027, 2, 28))
 	add("Suppliers", "Holzhof Beispieltal (invented)", holzhofFile, "EUR", "yes", 10.0, 90.0, 35.0, 300.0, day(2027, 3, 31))
 	add("Suppliers", "Legnami Esempio (invented)", legnamiFile, "EUR", nil, 14.0, 110.0, 40.0, 250.0, day(2027, 2, 15))
-	add("Stock", "poplar-hybrid", 32.0, 140.0, 3300.0, 60.0, 5.2)
-	add("Stock", "ash-european", 27.0, 120.0, 1700.0, 35.0, 4.6)
+	add("Suppliers", "Scierie Exemple (invented)", scierieFile, "CHF", nil, 50.0, 120.0, 38.0, 600.0, day(2027, 3, 15))
+	add("Stock", "poplar-hybrid", 32.0, 140.0, 3400.0, 160.0, 5.2)
+	add("Stock", "ash-european", 27.0, 120.0, 1700.0, 90.0, 4.6)
 	for _, s := range []struct {
 		name  string
 		value any
@@ -197,6 +199,7 @@ func shopRows(add func(string, ...any)) {
 		{"kerf", 2.4, "mm"}, {"planing per face", 0.5, "mm"}, {"edging loss", 5.0, "mm"}, {"end trim", 50.0, "mm"}, {"yield", 70.0, "%"},
 		{"moisture", 9.0, "%"}, {"modulus raise", 10.0, "%"}, {"glue spread", 180.0, "g/m2"}, {"fast-grown up to", 30.0, "years"},
 		{"holding reference", "aspen-quaking", "wood"}, {"strip correlation", 0.0, ""}, {"scrap boards", 3.0, "%"},
+		{"rate CHF", 1.05, "EUR for one CHF; invented, write today's"}, {"ordering day", "2027-01-25", "date"},
 	} {
 		var unit any
 		if s.unit != "" {

@@ -55,7 +55,7 @@ func plantedFaults(t testing.TB) []planted {
 			at("D", rowOf(t, "Targets", "Allround 152", 304.0)), "EI high is 40, below EI low, which is 46.7"},
 		{"another unit", in("Models", "E1", "Support span cm"), "Models", "E1", "another unit than mm"},
 		{"missing column", in("Stock", "E1", nil), "Stock", "1", `"Planks" is missing`},
-		{"currency without rate", in("Suppliers", "C3", "CHF"), "Suppliers", "C3", "no rate for CHF"},
+		{"currency without rate", in("Suppliers", "C3", "SEK"), "Suppliers", "C3", "no rate for SEK"},
 		{"unknown setting", in("Shop", "A4", "kerff"), "Shop", "A4", `"kerff" is not known…"kerf"`},
 		{"pad outside", func(f *excelize.File) {
 			set(t, f, "Pads", "A2", "Power 158", "B2", "binding", "C2", 500.0, "D2", 5000.0, "E2", "ash-european")
@@ -193,6 +193,11 @@ func TestFaults(t *testing.T) {
 		{"money that is none", map[string][][]any{"Shop": {header("Shop"), {"money", "Euros"}}}, "Shop", "B2", "three letters", false},
 		{"rate of nothing", map[string][][]any{"Shop": {header("Shop"), {"rate USD", 0.0}}}, "Shop", "B2", "rate of USD is 0", false},
 		{"rate of the job's money", map[string][][]any{"Shop": {header("Shop"), {"rate EUR", 2.0}}}, "Shop", "B2", "its rate is 1", false},
+		{"a day that is none", map[string][][]any{"Shop": {header("Shop"), {"ordering day", "soon"}}}, "Shop", "B2", `"soon", not a date…2027-01-18`, false},
+		{"a day as a number", map[string][][]any{"Shop": {header("Shop"), {"ordering day", 46412.0}}}, "Shop", "B2", "not a date", false},
+		{"a date for a number", map[string][][]any{"Shop": {header("Shop"), {"kerf", day(2027, 1, 18)}}}, "Shop", "B2", "kerf is a date…a number", false},
+		{"a share above all", map[string][][]any{"Shop": {header("Shop"), {"season fast-grown", 110.0, "%"}}}, "Shop", "B2", "at most 100", false},
+		{"no supplier at all", map[string][][]any{"Shop": {header("Shop"), {"suppliers per wood", 0.0}}}, "Shop", "B2", "at least 1", false},
 		{"holding reference unknown", map[string][][]any{"Shop": {header("Shop"), {"holding reference", "aspenn"}}}, "Shop", "B2", `"aspenn"`, false},
 		{"layer without thickness", map[string][][]any{"Layers": {header("Layers"), {nil, "above", 1.0, "skin", 22.0}}}, "Layers", "F2", "no thickness", false},
 		{"wall without width", map[string][][]any{"Layers": {header("Layers"), {nil, "beside", 1.0, "wall", 2.2}}}, "Layers", "G2", "no width", false},

@@ -158,6 +158,10 @@ type Shop struct {
 	Currency      string
 	Rates         sourcing.Rates // job money per unit of a currency
 	Budget        optimize.MoneyLimit
+	OrderingDay   string // 2027-01-18: the earliest day that the season's orders are placed; empty: not said
+	SeasonFastPct optimize.Limit
+	SeasonCertPct optimize.Limit
+	MaxSuppliers  optimize.Limit // per wood
 
 	ProfileRoundingMM float64 // of a trimmed profile's thickness
 	LeastThicknessMM  float64 // that a trimmed profile may have; 0: the thinnest of the profile

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"github.com/shopspring/decimal"
 
@@ -17,9 +18,11 @@ type setting struct {
 	Name, Unit string
 	low, high  float64
 	isText     bool
+	isDay      bool    // a date
 	standard   float64 // where the sheet says nothing
 	Note       string
 	set        func(job *Job, v float64)
+	limit      func(job *Job) *optimize.Limit // where nothing said means no limit
 }
 
 // sawing are the allowances of the sourcing package, common practice all of them.
@@ -42,11 +45,17 @@ var settings = []setting{
 	{Name: "least thickness", Unit: "mm", high: 100, Note: "thinnest that a trimmed profile may be (match)", set: func(j *Job, v float64) { j.Shop.LeastThicknessMM = v }},
 	{Name: "holding reference", Unit: "wood", isText: true, Note: "100 % of screw holding"},
 	{Name: "money", Unit: "currency", isText: true, Note: "three letters, such as EUR"},
-	{Name: "budget", Unit: "job money", high: maxFigure, Note: "for all orders of the season"},
+	{Name: "budget", Unit: "job money", high: maxFigure, Note: "for all orders of the season, freight and stock used included"},
+	{Name: orderingDay, Unit: "date", isDay: true, Note: "earliest day that orders of the season are placed; without it lead times and validity of prices are not looked at"},
+	{Name: "season fast-grown", Unit: "%", high: 100, Note: "of the volume of all strips cut for the season, at least", limit: func(j *Job) *optimize.Limit { return &j.Shop.SeasonFastPct }},
+	{Name: "season certified", Unit: "%", high: 100, Note: "of the volume of all strips cut for the season, at least from certified lots; stock is not certified", limit: func(j *Job) *optimize.Limit { return &j.Shop.SeasonCertPct }},
+	{Name: "suppliers per wood", Unit: "suppliers", low: 1, high: 100, Note: "at most, in the season's orders; the yard does not count", limit: func(j *Job) *optimize.Limit { return &j.Shop.MaxSuppliers }},
 }
 
 const (
 	ratePrefix   = "rate "
+	rateNote     = "job money per unit: how much one USD costs; likewise for every other currency of a price"
+	orderingDay  = "ordering day"
 	defaultGlue  = 200.0 // g/m², common practice for a spread by roller
 	defaultYears = 15.0
 	defaultWood  = "aspen-quaking"
@@ -96,6 +105,10 @@ func (r *reader) shop(job *Job, t *table) {
 		}
 		switch {
 		case !value.set:
+		case value.isDate && !s.isDay:
+			r.faultAt(rec, "Value", fmt.Sprintf("%s is a date", s.Name), "write a number or a word")
+		case s.isDay:
+			r.daySetting(job, rec, s)
 		case s.isText:
 			r.textSetting(job, rec, s)
 		case value.isText:
@@ -108,6 +121,10 @@ func (r *reader) shop(job *Job, t *table) {
 			}
 			if s.Name == "budget" {
 				job.Shop.Budget = optimize.MoneyLimit{Set: true, Value: value.amount, Where: rec.where(value)}
+				continue
+			}
+			if s.limit != nil {
+				*s.limit(job) = optimize.Limit{Set: true, Value: value.value, Where: rec.where(value)}
 				continue
 			}
 			s.set(job, value.value)
@@ -130,6 +147,8 @@ func (s setting) note() string {
 	switch {
 	case s.Name == "least thickness":
 		b.WriteString("; else the thinnest of the profile")
+	case s.limit != nil:
+		b.WriteString("; else no limit")
 	case s.set != nil:
 		fmt.Fprintf(&b, "; else %s", plain(s.standard))
 	case s.Name == "money":
@@ -172,6 +191,18 @@ func (r *reader) rate(job *Job, rec *record, code string) bool {
 		return true
 	}
 	return false
+}
+
+// daySetting reads a day, given as a date or as text such as 2027-03-15.
+func (r *reader) daySetting(job *Job, rec *record, s setting) {
+	v := rec.at("Value")
+	if !v.isDate {
+		if _, err := time.Parse(time.DateOnly, v.text); err != nil {
+			r.faultAt(rec, "Value", fmt.Sprintf("%s is %q, not a date", s.Name, v.text), "write a date, or text like 2027-01-18")
+			return
+		}
+	}
+	job.Shop.OrderingDay = v.text
 }
 
 func (r *reader) textSetting(job *Job, rec *record, s setting) {

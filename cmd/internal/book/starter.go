@@ -25,9 +25,10 @@ const (
 	creekFile   = "creek.xlsx"
 	holzhofFile = "holzhof.xlsx"
 	legnamiFile = "legnami.xlsx"
+	scierieFile = "scierie.xlsx"
 )
 
-// Starter is what stavewright new writes: a filled job book and three suppliers' price sheets, all of it invented. The
+// Starter is what stavewright new writes: a filled job book and four suppliers' price sheets, all of it invented. The
 // bytes are the same every time.
 func Starter() ([]File, error) {
 	job, err := starterBook()
@@ -344,8 +345,8 @@ func (w *bookWriter) lists(rows map[string][][]any) {
 		put("settings", s.Name)
 		columns[listColumns[5]] = append(columns[listColumns[5]], s.note())
 	}
-	put("settings", "rate USD")
-	columns[listColumns[5]] = append(columns[listColumns[5]], "job money per unit: how much one USD costs; likewise for every other currency of a price")
+	put("settings", ratePrefix+"USD")
+	columns[listColumns[5]] = append(columns[listColumns[5]], rateNote)
 	head := w.style("list header", excelize.Style{Font: &excelize.Font{Bold: true, Family: "Calibri", Size: 11, Color: inkColour}})
 	for i, name := range listColumns {
 		letter := listColumn(name)

@@ -64,8 +64,8 @@ func TestStarterIsClean(t *testing.T) {
 	if n := len(job.Models); n != 7 {
 		t.Errorf("%d models, want 7", n)
 	}
-	if offers := demoOffers(t, job); len(offers) != 24 {
-		t.Errorf("%d offers, want 24", len(offers))
+	if offers := demoOffers(t, job); len(offers) != 28 {
+		t.Errorf("%d offers, want 28", len(offers))
 	}
 }
 

@@ -36,10 +36,23 @@ func key(s string) string {
 	return strings.ToLower(strings.Join(strings.Fields(norm.NFKC.String(s)), " "))
 }
 
+// What is looked through for the name most like another: neither sentences nor no end of names.
+const (
+	longestName = 100 // bytes
+	mostNames   = 1000
+)
+
 // nearest returns the name most like s, if one is like it at all.
 func nearest(s string, names []string) (string, bool) {
+	if len(s) > longestName {
+		return "", false
+	}
+	names = names[:min(len(names), mostNames)]
 	best, at := "", math.MaxInt
 	for _, n := range names {
+		if len(n) > 2*longestName {
+			continue
+		}
 		if d := levenshtein.ComputeDistance(key(s), key(n)); d < at {
 			best, at = n, d
 		}
@@ -52,6 +65,9 @@ func didYouMean(s string, names []string) string {
 	if n, ok := nearest(s, names); ok {
 		return fmt.Sprintf("write %q if that is meant", n)
 	}
+	if more := len(names) - 30; more > 0 {
+		return fmt.Sprintf("write one of: %s and %d more", strings.Join(names[:30], ", "), more)
+	}
 	return "write one of: " + strings.Join(names, ", ")
 }
 
@@ -61,6 +77,7 @@ type entry struct {
 	set      bool // it holds a good value
 	bad      bool // it holds something that has been reported, or its column is missing
 	isText   bool
+	isDate   bool // in a column of anything: text is its day
 	text     string
 	value    float64
 	amount   decimal.Decimal
@@ -127,14 +144,39 @@ type reader struct {
 	file     string
 	date1904 bool
 	found    sourcing.Findings
+	untold   [2]int // faults and warnings beyond maxFindings
 }
 
+// maxFindings is how many problems of a book are told: who has a thousand to mend has enough to do, and a file made to hurt has no end of them.
+const maxFindings = 2_000
+
 func (r *reader) fault(sheet string, row, col int, problem, advice string) {
-	r.found = append(r.found, sourcing.Finding{File: r.file, Sheet: sheet, Row: row, Col: col, Problem: problem, Advice: advice})
+	r.tell(sourcing.Finding{File: r.file, Sheet: sheet, Row: row, Col: col, Problem: problem, Advice: advice})
 }
 
 func (r *reader) warn(sheet string, row, col int, problem, advice string) {
-	r.found = append(r.found, sourcing.Finding{File: r.file, Sheet: sheet, Row: row, Col: col, Problem: problem, Advice: advice, Warning: true})
+	r.tell(sourcing.Finding{File: r.file, Sheet: sheet, Row: row, Col: col, Problem: problem, Advice: advice, Warning: true})
+}
+
+func (r *reader) tell(f sourcing.Finding) {
+	switch {
+	case !r.full():
+		r.found = append(r.found, f.Printable())
+	case f.Warning:
+		r.untold[1]++
+	default:
+		r.untold[0]++
+	}
+}
+
+// full reports whether nothing more is told, so that nothing more need be looked into that only serves to tell it.
+func (r *reader) full() bool { return len(r.found) >= maxFindings }
+
+// sum says how much was not told.
+func (r *reader) sum() {
+	if n := r.untold[0] + r.untold[1]; n > 0 {
+		r.found = append(r.found, sourcing.Finding{File: r.file, Problem: fmt.Sprintf("there are %d further problems, which are not listed", n), Advice: "mend those listed first", Warning: r.untold[0] == 0})
+	}
 }
 
 // faultAt reports a fault of a cell, and marks it so that nothing is reported about it twice.
@@ -267,6 +309,9 @@ func (r *reader) read(schema *sheet, c *column, e *entry, from cell) {
 		bad("the formula has no value in the file", "open the book in a spreadsheet program and save it, or write the value")
 		return
 	}
+	if c.Kind != woods { // in a list a line break parts names
+		from.raw = strings.TrimSpace(sourcing.Printable(from.raw))
+	}
 	e.text, e.isText = from.raw, from.kind == textual
 	switch c.Kind {
 	case number, whole, money:
@@ -295,12 +340,18 @@ func (r *reader) read(schema *sheet, c *column, e *entry, from cell) {
 	case date:
 		r.day(c, e, from, bad)
 	case anything:
-		e.set = from.kind == textual || from.kind == numeric
-		if !e.set {
-			bad(fmt.Sprintf("%s is a date or TRUE/FALSE", c.Name), "write a number or a word")
-		} else if from.kind == numeric {
+		switch from.kind {
+		case textual:
+			e.set = true
+		case numeric:
+			e.set = true
 			e.value, _ = strconv.ParseFloat(from.raw, 64)
 			e.amount = amount(e.value)
+		case dated:
+			r.day(c, e, from, bad)
+			e.isDate = e.set
+		default:
+			bad(fmt.Sprintf("%s is TRUE/FALSE", c.Name), "write a number, a date or a word")
 		}
 	default:
 		if from.kind == dated {

@@ -126,6 +126,7 @@ func TestPricesGolden(t *testing.T) {
 	}{
 		{"one model, 80 columns", samplePrices(), Style{}, false},
 		{"one model, 100 columns, with steps", samplePrices(), Style{Width: 100}, true},
+		{"every model, 80 columns", sampleAllPrices(), Style{}, false},
 		{"every model, 100 columns", sampleAllPrices(), Style{Width: 100}, false},
 		{"one model, 60 columns, with colour", samplePrices(), Style{Width: 60, Colour: true}, false},
 		{"no suppliers, no stock", &Prices{Job: "job.xlsx", Currency: "EUR", Cuts: samplePrices().Cuts}, Style{}, false},

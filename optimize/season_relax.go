@@ -1,0 +1,194 @@
+package optimize
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"math"
+	"slices"
+
+	"stavewright/optimize/mip"
+)
+
+// A relaxation is the season's linear program solved to the end: over all layouts, not only those it has columns for.
+type relaxation struct {
+	w       *master
+	active  []pick // the totals it has columns for
+	x       []float64
+	strip   []float64 // prices by kind
+	model   []float64 // by model: what its choice costs
+	value   float64
+	bound   float64 // proven: no plan of the branch costs less; +Inf: it has none
+	basis   *mip.Basis
+	settled bool // solved to the end
+}
+
+const (
+	pricingRounds = 1000
+	perRound      = 4    // totals a model adds to the relaxation at a time
+	noGain        = 1e-9 // of the value: what a reduced cost may lack and still be none
+	lacksNothing  = 1e-6 // strips, or their like
+)
+
+// A branch is what a relaxation is taken of.
+type branch struct {
+	box    *box
+	among  [][]int // by model: the totals to choose from; nil: every layout, generated as prices ask for them
+	active []pick  // columns to begin with
+	d      *demand
+	basis  *mip.Basis
+	upper  float64 // what a plan must cost less than; beyond it nobody needs to know
+}
+
+// relax solves the linear program of a branch. What cannot be had is lacking at a high price at first, then at one so high that a
+// plan without any lack would be found if there were one.
+func (x *seasonSearch) relax(ctx context.Context, b branch) (*relaxation, error) {
+	var r *relaxation
+	var err error
+	for _, dearer := range []float64{1, 1e4} {
+		if r, err = x.generate(ctx, b, masterOptions{lacking: true, dearer: dearer, box: b.box}); err != nil || !r.settled || r.bound >= b.upper {
+			return r, err
+		}
+		lacks := 0.0
+		for _, c := range r.w.lacks {
+			lacks = max(lacks, r.x[c])
+		}
+		if lacks <= lacksNothing {
+			return r, nil
+		}
+		b.active = r.active
+	}
+	r.bound = inf
+	return r, nil
+}
+
+// generate solves the linear program of a branch and adds totals to it until none is of use.
+func (x *seasonSearch) generate(ctx context.Context, b branch, o masterOptions) (*relaxation, error) {
+	g := x.g
+	r := &relaxation{bound: math.Inf(-1), basis: b.basis}
+	among := make([][]int, len(g.forms))
+	for i, f := range g.forms {
+		among[i] = b.box.among(i, f, b.among[i])
+		if among[i] != nil && len(among[i]) == 0 {
+			r.bound, r.settled = inf, true
+			return r, nil
+		}
+	}
+	for _, p := range b.active {
+		if b.box.allows(p.model, g.forms[p.model].totals[p.total]) {
+			r.active = append(r.active, p)
+		}
+	}
+	for range pricingRounds {
+		r.w = g.master(r.active, b.d, o)
+		r.basis = r.w.extend(r.basis)
+		a, err := x.engine.Solve(ctx, r.w.m, mip.Options{RelaxIntegers: true, Basis: r.basis})
+		if err != nil {
+			return nil, err
+		}
+		if a.Status == mip.Infeasible {
+			// Only what has been decided can be at odds: everything else may be lacking.
+			r.bound, r.settled = inf, true
+			return r, nil
+		}
+		if a.Status != mip.Optimal {
+			if a.Status == mip.Stopped || ctx.Err() != nil {
+				return r, nil
+			}
+			return nil, errors.New("the season's relaxation has no answer: " + a.Message)
+		}
+		r.x, r.value, r.basis = a.X, a.Objective, a.Basis
+		r.strip, r.model = r.w.prices(a.Dual)
+		bound, fresh, err := x.price(ctx, r, among, b.box)
+		if err != nil {
+			return nil, err
+		}
+		r.bound = max(r.bound, bound)
+		if !fresh || r.bound >= b.upper {
+			r.settled = ctx.Err() == nil
+			break
+		}
+		if ctx.Err() != nil {
+			break
+		}
+	}
+	return r, nil
+}
+
+// extend makes a basis good for a master that has more totals; nil when it is of another shape altogether.
+func (w *master) extend(b *mip.Basis) *mip.Basis {
+	if b == nil || len(b.RowState) != len(w.m.Rows) || len(b.ColumnState) > len(w.m.Columns) {
+		return nil
+	}
+	const atLow = 2 // GLP_NL
+	out := &mip.Basis{RowState: b.RowState, ColumnState: slices.Clone(b.ColumnState)}
+	for len(out.ColumnState) < len(w.m.Columns) {
+		out.ColumnState = append(out.ColumnState, atLow)
+	}
+	return out
+}
+
+// price looks for totals that the relaxation lacks, adds them, and returns the bound of Lagrange at these prices: the value and, of each
+// model, what its best layout is better than its price.
+func (x *seasonSearch) price(ctx context.Context, r *relaxation, among [][]int, in *box) (bound float64, fresh bool, err error) {
+	g := x.g
+	bound = r.value
+	least := noGain * (1 + math.Abs(r.value))
+	type found struct {
+		t  int
+		rc float64
+	}
+	for i, f := range g.forms {
+		if r.w.convex[i] < 0 {
+			continue
+		}
+		prices := f.prices(r.strip)
+		if among[i] == nil {
+			n, per, err := f.pricer.least(ctx, r.strip)
+			if err != nil {
+				return 0, false, err
+			}
+			bound += min(0, per*float64(f.build)-r.model[i])
+			if n != nil {
+				t, _ := f.add(n)
+				if rc := f.priced(t, prices) - r.model[i]; rc < -least && in.allows(i, f.totals[t]) && !slices.Contains(r.active, pick{i, t}) {
+					fresh = true
+					r.active = append(r.active, pick{i, t})
+				}
+			}
+			continue
+		}
+		var best []found
+		worst := 0.0
+		for _, t := range among[i] {
+			rc := f.priced(t, prices) - r.model[i]
+			worst = min(worst, rc)
+			if rc < -least && (len(best) < perRound || rc < best[len(best)-1].rc) {
+				at, _ := slices.BinarySearchFunc(best, rc, func(a found, rc float64) int { return cmp.Compare(a.rc, rc) })
+				best = slices.Insert(best, at, found{t, rc})
+				best = best[:min(len(best), perRound)]
+			}
+		}
+		bound += worst
+		for _, b := range best {
+			if p := (pick{i, b.t}); !slices.Contains(r.active, p) {
+				fresh = true
+				r.active = append(r.active, p)
+			}
+		}
+	}
+	return bound, fresh, nil
+}
+
+// reduced is how much dearer than the bound a plan is at least with each of a list of a model's totals.
+func (r *relaxation) reduced(f *modelForm, i int, list []int) []float64 {
+	out := make([]float64, len(list))
+	if r.model == nil || r.w.convex[i] < 0 {
+		return out
+	}
+	prices := f.prices(r.strip)
+	for j, t := range list {
+		out[j] = max(0, f.priced(t, prices)-r.model[i])
+	}
+	return out
+}

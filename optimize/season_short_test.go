@@ -1,0 +1,158 @@
+package optimize_test
+
+import (
+	"context"
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/shopspring/decimal"
+
+	"stavewright/optimize"
+	"stavewright/optimize/invented"
+	"stavewright/optimize/mip"
+)
+
+// shortage solves a season that has no plan.
+func shortage(t *testing.T, s *optimize.Season, how optimize.SeasonMode) *optimize.Shortage {
+	t.Helper()
+	p, err := optimize.SolveSeason(context.Background(), s, optimize.SeasonOptions{Mode: how})
+	var short *optimize.Shortage
+	if !errors.As(err, &short) {
+		t.Fatalf("%v, %v; want a shortage", p, err)
+	}
+	if len(short.Lacks) == 0 {
+		t.Fatal("nothing is said to be short")
+	}
+	for _, l := range short.Lacks {
+		if l.What == "limits" || l.Says == "" {
+			t.Errorf("a lack of %q says %q", l.What, l.Says)
+		}
+	}
+	return short
+}
+
+// TestShortageByHand: the season of [optimize.HandSeason] with its layout kept and one thing short at a time. Its least cost is 99.784: that of
+// TestPlanByHand less one plank of stock at 1.255, since 3 packs and one plank of stock give 21 strips.
+func TestShortageByHand(t *testing.T) {
+	if !mip.Available {
+		t.Skip("no GLPK in this build")
+	}
+	for _, tt := range []struct {
+		name         string
+		change       func(*optimize.Season)
+		what, by     string
+		says, remedy string
+	}{
+		// 99.784, rounded up.
+		{"money", func(s *optimize.Season) {
+			s.Limits.Budget = optimize.MoneyLimit{Set: true, Value: decimal.NewFromInt(90), Where: "Shop!B9"}
+		}, "money", "9.79 EUR", "the budget of 90.00 EUR (Shop!B9) is 9.79 EUR short: the cheapest plan costs 99.79 EUR", "raise the budget by 9.79 EUR to 99.79 EUR"},
+		// 20 strips of beech, 6 from 2 planks of stock and 12 from 2 packs: 2 strips are short, 1 pack of 2 planks.
+		{"wood", func(s *optimize.Season) { s.Lots[0].MaxSteps = 2 }, "wood", "2 planks",
+			"beech is short: it takes 2 planks of beech from A by 2027-03-15 more than there are", "2 planks more of beech from A by 2027-03-15"},
+		// Kept: 20 of 40 strips are birch, which is fast-grown.
+		{"fast-grown share", func(s *optimize.Season) { s.Limits.MinFastPct = optimize.Limit{Set: true, Value: 60, Where: "Shop!B8"} },
+			"share", "10.0 %", "60 % of the strips are to be fast-grown (Shop!B8), and the most there can be is 50.0 %", "ask for 50.0 % of fast-grown strips"},
+		// All beech from A is 20 of 40 strips.
+		{"certified share", func(s *optimize.Season) { s.Limits.MinCertPct = optimize.Limit{Set: true, Value: 55} },
+			"share", "5.0 %", "and the most there can be is 50.0 %", "ask for 50.0 % of certified strips"},
+		// B sells 20 planks at most: 4 + 20 × 6 = 124.
+		{"minimum order", func(s *optimize.Season) { s.Suppliers[1].MinOrder = decimal.NewFromInt(200) },
+			"minimum", "166.00 EUR", "the order from B would be worth 34.00 EUR, 166.00 EUR less than its minimum of 200.00 EUR", "have B accept an order of 34.00 EUR"},
+		// 5 planks of birch are needed, and there are 20.
+		{"minimum of a line", func(s *optimize.Season) { s.Lots[2].MinSteps = 21 },
+			"minimum", "16 planks", "birch from B is sold from 21 on, and a plan needs 5 planks of it", "have B sell 5 planks of birch from B"},
+		{"suppliers", func(s *optimize.Season) {
+			s.Limits.MaxSuppliers = optimize.Limit{Set: true, Value: 1}
+			s.Lots[2].MaxSteps = 3 // 12 strips; 8 from A, 3 a plank
+			s.Lots = append(s.Lots, optimize.Lot{Supplier: 0, StepQuantity: decimal.NewFromInt(1), StepParts: optimize.PlankParts, MaxSteps: 4,
+				Tiers: []optimize.Tier{{From: 1, Each: decimal.NewFromInt(20)}}, Uses: []optimize.KindUse{{Kind: 1, Parts: optimize.PlankParts / 3}}})
+		}, "suppliers", "1 more", "birch has to come from 2 suppliers; at most 1 are allowed", "allow 2 suppliers per wood"},
+		{"layout", func(s *optimize.Season) {
+			s.Models[0].Program.Limits.MaxCoreMassG = optimize.Limit{Set: true, Value: 1, Where: "Limits!D2"}
+		}, "layout", "", `model "Hand": its layout cannot be kept: core mass at most 1 g`, ""},
+	} {
+		s := optimize.HandSeason()
+		tt.change(s)
+		short := shortage(t, s, optimize.SeasonKeep)
+		found := false
+		for _, l := range short.Lacks {
+			found = found || l.What == tt.what && l.By == tt.by && strings.Contains(l.Says, tt.says)
+		}
+		if !found {
+			t.Errorf("%s: %+v", tt.name, short.Lacks)
+		}
+		found = tt.remedy == ""
+		for _, r := range short.Remedies {
+			found = found || r == tt.remedy
+		}
+		if !found {
+			t.Errorf("%s: remedies %q", tt.name, short.Remedies)
+		}
+	}
+}
+
+// TestShortageTogether: no single change helps when money and wood are both short.
+func TestShortageTogether(t *testing.T) {
+	if !mip.Available {
+		t.Skip("no GLPK in this build")
+	}
+	s := optimize.HandSeason()
+	s.Lots[0].MaxSteps = 2
+	s.Limits.Budget = optimize.MoneyLimit{Set: true, Value: decimal.NewFromInt(60)}
+	short := shortage(t, s, optimize.SeasonKeep)
+	if len(short.Lacks) != 2 || short.Lacks[0].What != "money" || short.Lacks[1].What != "wood" || len(short.Remedies) != 1 || !strings.Contains(short.Remedies[0], ", and ") {
+		t.Errorf("%+v\n%q", short.Lacks, short.Remedies)
+	}
+}
+
+// TestShortagesHelp: of small seasons without a plan, the cheapest remedy that is a figure to change gives one when it is changed, and a hair less does not.
+func TestShortagesHelp(t *testing.T) {
+	if !mip.Available {
+		t.Skip("no GLPK in this build")
+	}
+	short, money := 0, 0
+	for seed := range uint64(3 * *seasons) {
+		s := invented.SmallSeason(seed)
+		_, err := optimize.SolveSeason(context.Background(), s, optimize.SeasonOptions{})
+		var why *optimize.Shortage
+		if err == nil || !errors.As(err, &why) {
+			if err != nil {
+				t.Errorf("seed %d: %v", seed, err)
+			}
+			continue
+		}
+		short++
+		if d := mode(t, seed, s, optimize.SeasonJoint); d != nil {
+			if _, cost := byGLPK(t, d.Model); !math.IsInf(cost, 1) {
+				t.Errorf("seed %d: the direct program costs %.4f", seed, cost)
+			}
+		}
+		if len(why.Lacks) == 0 || why.Lacks[0].What == "limits" || why.Lacks[0].What != "layout" && len(why.Remedies) == 0 {
+			t.Errorf("seed %d: %+v %q", seed, why.Lacks, why.Remedies)
+		}
+		for _, l := range why.Lacks {
+			if l.What != "money" || len(why.Remedies) == 1 && len(why.Lacks) > 1 {
+				continue
+			}
+			money++
+			by := decimal.RequireFromString(strings.TrimSuffix(l.By, " EUR"))
+			for _, e := range []struct {
+				change int64 // hundredths beyond what is said
+				plan   bool
+			}{{0, true}, {-2, false}} {
+				r := *s
+				r.Limits.Budget.Value = s.Limits.Budget.Value.Add(by).Add(decimal.New(e.change, -2))
+				if p, err := optimize.SolveSeason(context.Background(), &r, optimize.SeasonOptions{}); (p != nil) != e.plan {
+					t.Errorf("seed %d: with a budget of %s: %v, %v", seed, r.Limits.Budget.Value, p, err)
+				}
+			}
+		}
+	}
+	t.Logf("%d without a plan, %d for lack of money", short, money)
+	if short < *seasons/10 || money == 0 {
+		t.Errorf("%d without a plan, %d for lack of money", short, money)
+	}
+}
