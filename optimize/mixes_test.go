@@ -418,3 +418,21 @@ func TestMix(t *testing.T) {
 		t.Errorf("with a wood of unknown rotation and price: %+v", m)
 	}
 }
+
+// TestLostLayout: GLPK (5.0) calls a program empty that bounds mass, cost and share at once and has a layout. The search asks again with the
+// presolver, and both methods agree.
+func TestLostLayout(t *testing.T) {
+	needsIntegerPrograms(t)
+	p, _ := randomProgram(rand.New(rand.NewPCG(160, 20260202)))
+	p.Limits.FlexLow, p.Limits.FlexHigh, p.Limits.MaxUtilPct = Limit{}, Limit{}, Limit{}
+	p.Resolution.SharePct = 0.01
+	f, err := newForm(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	objectives := []Objective{Mass, Cost, Share}
+	want := f.search(t, Enumeration, objectives)
+	if have := f.search(t, IntegerProgram, objectives); len(want) != 15 || !slices.EqualFunc(have, want, slices.Equal[[]int64]) {
+		t.Errorf("by integer programs %v, by enumeration %d points %v", have, len(want), want)
+	}
+}
