@@ -156,7 +156,7 @@ func TestShareInsideAClass(t *testing.T) {
 		{5, func(*Program) {}},
 		{6, func(p *Program) { p.Limits.MaxWoods = at(3, "Limits!A2") }},
 		{6, func(p *Program) { p.Limits.MaxWoods, p.Limits.MinStrips = at(3, "Limits!A2"), at(2, "Limits!B2") }},
-		{6, func(p *Program) { p.Limits.MinFastPct = at(41.5, "Limits!A2") }},
+		{6, func(p *Program) { p.Limits.MinFastPct = at(50, "Limits!A2") }},
 		{6, func(p *Program) { p.Limits.MaxCoreMassG = at(750, "Limits!A2") }},
 		{6, func(p *Program) { // two classes: a strip may not be of the first wood
 			p.Candidates[0].At[0].Allowed, p.Candidates[0].At[1].Allowed, p.Candidates[0].At[2].Allowed = false, false, false
@@ -275,6 +275,9 @@ func TestMixesSteps(t *testing.T) {
 			continue
 		}
 		moved += len(r.Breaks[i-1].Gone)
+		if b.SharePct <= r.Breaks[i-1].SharePct || b.Point.CoreMassG <= r.Breaks[i-1].Point.CoreMassG {
+			t.Errorf("step %d does not trade mass for share", i)
+		}
 		if i > 12 && i < len(r.Breaks)-3 {
 			continue
 		}
