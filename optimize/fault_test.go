@@ -16,7 +16,7 @@ import (
 func isFault(t *testing.T, what string, err error) {
 	t.Helper()
 	var fault *SolverError
-	if !errors.As(err, &fault) || !strings.Contains(err.Error(), "marked as incomplete") || !strings.Contains(err.Error(), "MPS") {
+	if !errors.As(err, &fault) || !strings.Contains(err.Error(), "is not complete") || !strings.Contains(err.Error(), "MPS") {
 		t.Errorf("%s: %v, want a solver error that says what to do", what, err)
 	}
 }

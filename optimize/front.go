@@ -114,7 +114,7 @@ func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 type SolverError struct{ Err error }
 
 func (e *SolverError) Error() string {
-	return fmt.Sprintf("the solver failed: %v; what was found before that counts, marked as incomplete; "+
+	return fmt.Sprintf("the solver failed: %v; what is shown beside this is not complete; "+
 		"export the program as MPS to solve it by another solver, or change a limit a little and run again", e.Err)
 }
 

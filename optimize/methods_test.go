@@ -34,6 +34,9 @@ var three = []Objective{Mass, EI, Cost}
 // bounds) against each other on models beyond brute force.
 func TestMethodsAgree(t *testing.T) {
 	needsIntegerPrograms(t)
+	if testing.Short() {
+		*agree = min(*agree, 60)
+	}
 	points, empty := 0, 0
 	for seed := range *agree {
 		r := rand.New(rand.NewPCG(uint64(seed), 20260202))

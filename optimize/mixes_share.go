@@ -265,12 +265,15 @@ func (c *enumClass) splits(woods []int, counts []uint8) []assignment {
 		}
 	}
 	var all []assignment
+	var flat []uint8 // of all the assignments: thousands, each of a few levels
 	take := make([]uint8, len(c.levels))
+	sides := c.sides(woods, counts)
 	var choose func(level, left int, volume int64)
 	choose = func(level, left int, volume int64) {
 		if level == len(c.levels) {
 			if left == 0 {
-				all = append(all, assignment{volume: volume, fast: slices.Clone(take)})
+				flat = append(flat, take...)
+				all = append(all, assignment{mass: c.massOf(sides, take), volume: volume})
 			}
 			return
 		}
@@ -286,36 +289,24 @@ func (c *enumClass) splits(woods []int, counts []uint8) []assignment {
 	}
 	choose(0, n, 0)
 	for i := range all {
-		for u, ci := range c.filled(woods, counts, all[i].fast) {
-			all[i].mass += c.unit(u, ci)
-		}
+		all[i].fast = flat[i*len(take) : (i+1)*len(take) : (i+1)*len(take)]
 	}
 	slices.SortFunc(all, func(a, b assignment) int {
 		return cmp.Or(cmp.Compare(a.mass, b.mass), cmp.Compare(b.volume, a.volume), slices.Compare(a.fast, b.fast))
 	})
-	out, most := all[:0], int64(math.MinInt64)
+	var out []assignment
+	most := int64(math.MinInt64)
 	for _, s := range all {
 		if s.volume > most {
+			s.fast = slices.Clone(s.fast) // few are kept: the others' memory need not be
 			out, most = append(out, s), s.volume
 		}
 	}
-	return slices.Clip(out)
+	return out
 }
 
-// filled is the wood of every unit in the lightest assignment of counts in which so many units of each level are in fast-grown woods: of
-// the fast-grown units, as of the others, the heaviest in the lightest wood.
-func (c *enumClass) filled(woods []int, counts, fast []uint8) []int {
-	out := make([]int, len(c.units))
-	var order [2][]int // units in fast-grown woods, and others
-	for i, l := range c.levels {
-		for u := l[0]; u < l[1]; u++ {
-			if u < l[0]+int(fast[i]) {
-				order[0] = append(order[0], u)
-			} else {
-				order[1] = append(order[1], u)
-			}
-		}
-	}
+// sides are the woods of counts in the order in which greedy gives them to units, one entry a unit: the fast-grown, and the others.
+func (c *enumClass) sides(woods []int, counts []uint8) (sides [2][]int) {
 	for _, ci := range c.density {
 		k := slices.Index(woods, ci)
 		if k < 0 {
@@ -326,8 +317,41 @@ func (c *enumClass) filled(woods []int, counts, fast []uint8) []int {
 			side = 0
 		}
 		for range counts[k] {
-			out[order[side][0]] = ci
-			order[side] = order[side][1:]
+			sides[side] = append(sides[side], ci)
+		}
+	}
+	return sides
+}
+
+// massOf is the mass of [enumClass.filled].
+func (c *enumClass) massOf(sides [2][]int, fast []uint8) (mass int64) {
+	var next [2]int
+	for i, l := range c.levels {
+		for u := l[0]; u < l[1]; u++ {
+			side := 1
+			if u < l[0]+int(fast[i]) {
+				side = 0
+			}
+			mass += c.unit(u, sides[side][next[side]])
+			next[side]++
+		}
+	}
+	return mass
+}
+
+// filled is the wood of every unit in the lightest assignment of counts in which so many units of each level are in fast-grown woods: of
+// the fast-grown units, as of the others, the heaviest in the lightest wood.
+func (c *enumClass) filled(woods []int, counts, fast []uint8) []int {
+	sides := c.sides(woods, counts)
+	out := make([]int, 0, len(c.units))
+	for i, l := range c.levels {
+		for u := l[0]; u < l[1]; u++ {
+			side := &sides[1]
+			if u < l[0]+int(fast[i]) {
+				side = &sides[0]
+			}
+			out = append(out, (*side)[0])
+			*side = (*side)[1:]
 		}
 	}
 	return out

@@ -156,7 +156,7 @@ func TestShareInsideAClass(t *testing.T) {
 		{5, func(*Program) {}},
 		{6, func(p *Program) { p.Limits.MaxWoods = at(3, "Limits!A2") }},
 		{6, func(p *Program) { p.Limits.MaxWoods, p.Limits.MinStrips = at(3, "Limits!A2"), at(2, "Limits!B2") }},
-		{6, func(p *Program) { p.Limits.MinFastPct = at(41.5, "Limits!A2") }},
+		{6, func(p *Program) { p.Limits.MinFastPct = at(50, "Limits!A2") }},
 		{6, func(p *Program) { p.Limits.MaxCoreMassG = at(750, "Limits!A2") }},
 		{6, func(p *Program) { // two classes: a strip may not be of the first wood
 			p.Candidates[0].At[0].Allowed, p.Candidates[0].At[1].Allowed, p.Candidates[0].At[2].Allowed = false, false, false
@@ -275,6 +275,9 @@ func TestMixesSteps(t *testing.T) {
 			continue
 		}
 		moved += len(r.Breaks[i-1].Gone)
+		if b.SharePct <= r.Breaks[i-1].SharePct || b.Point.CoreMassG <= r.Breaks[i-1].Point.CoreMassG {
+			t.Errorf("step %d does not trade mass for share", i)
+		}
 		if i > 12 && i < len(r.Breaks)-3 {
 			continue
 		}
@@ -416,5 +419,23 @@ func TestMix(t *testing.T) {
 	p.Candidates[1].At[0].Price = nil
 	if m := p.Mix(&c.Point); m.RotationKnown || math.Abs(m.UnknownPct-75) > 1e-9 || m.LumberKnown || m.FastLumberPct != 0 {
 		t.Errorf("with a wood of unknown rotation and price: %+v", m)
+	}
+}
+
+// TestLostLayout: GLPK (5.0) calls a program empty that bounds mass, cost and share at once and has a layout. The search asks again with the
+// presolver, and both methods agree.
+func TestLostLayout(t *testing.T) {
+	needsIntegerPrograms(t)
+	p, _ := randomProgram(rand.New(rand.NewPCG(160, 20260202)))
+	p.Limits.FlexLow, p.Limits.FlexHigh, p.Limits.MaxUtilPct = Limit{}, Limit{}, Limit{}
+	p.Resolution.SharePct = 0.01
+	f, err := newForm(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	objectives := []Objective{Mass, Cost, Share}
+	want := f.search(t, Enumeration, objectives)
+	if have := f.search(t, IntegerProgram, objectives); len(want) != 15 || !slices.EqualFunc(have, want, slices.Equal[[]int64]) {
+		t.Errorf("by integer programs %v, by enumeration %d points %v", have, len(want), want)
 	}
 }

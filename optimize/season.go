@@ -129,6 +129,8 @@ type SeasonOptions struct {
 	solver   solver               // nil: GLPK
 
 	undiagnosed bool // a season without a plan is errInfeasibleSeason, and not looked into
+	divided     bool // no season is little enough to be solved as it stands
+	generated   bool // no model's totals are few enough to be listed beforehand
 }
 
 // SeasonProgress is what a running season knows.

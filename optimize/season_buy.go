@@ -110,7 +110,7 @@ func (x *seasonSearch) shareRows(m *mip.Model, at [][]int) {
 		for i := range at {
 			for u, c := range at[i] {
 				if k := s.Lots[i].Uses[u].Kind; c >= 0 && e.counts(i, k) {
-					row.Terms = append(row.Terms, mip.Term{Column: c, Coefficient: float64(s.Kinds[k].VolumeMM3) / mm3PerM3})
+					row.Terms = append(row.Terms, mip.Term{Column: c, Coefficient: float64(s.Kinds[k].VolumeMM3) / mm3PerLitre})
 				}
 			}
 		}

@@ -71,7 +71,6 @@ func (x *seasonSearch) dive(ctx context.Context, b branch, r *relaxation) error 
 		if err != nil {
 			return err
 		}
-		dbg("  dive %d relax %v bought %v bound %v", few, near.bound, p.cost, p.bound)
 		x.take(p.p)
 	}
 	return nil
@@ -113,6 +112,5 @@ func (x *seasonSearch) better(ctx context.Context, r *relaxation, among [][]int,
 	how := finishing
 	how.NodeLimit = planNodes
 	b, err := x.buy(ctx, cols, masterOptions{box: in, cutoff: upper}, how)
-	dbg("  better turn %d: %v", turn, b.cost)
 	return b, err
 }

@@ -2,39 +2,24 @@ package optimize
 
 import (
 	"context"
-	"fmt"
 	"math"
-	"os"
-	"time"
+	"slices"
+
+	"stavewright/optimize/core"
 )
-
-var t0 time.Time
-
-func dbg(f string, a ...any) {
-	if os.Getenv("SDBG") != "" {
-		fmt.Printf("%8.3f ", time.Since(t0).Seconds())
-		fmt.Printf(f+"\n", a...)
-	}
-}
 
 // joint decides layouts and orders together.
 func (x *seasonSearch) joint(ctx context.Context) error {
-	t0 = time.Now()
 	if err := x.list(ctx); err != nil {
 		return err
-	}
-	for i, f := range x.forms {
-		dbg("listed %d %v %v", i, f.listed, len(f.totals))
 	}
 	cols, err := x.cheapestAlone(ctx)
 	if err != nil || cols == nil {
 		return err
 	}
-	active := picks(cols)
-	for i, f := range x.forms {
-		if t, ok := f.addLayout(x.s.Models[i].keptLayout()); ok && t != cols[i][0] {
-			active = append(active, pick{i, t})
-		}
+	active, err := x.starts(ctx, cols)
+	if err != nil {
+		return err
 	}
 	all := x.all()
 	root := branch{box: x.g.wholeBox(), among: all, active: active, d: x.g.demand(all), upper: inf}
@@ -46,13 +31,11 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 		return errInfeasibleSeason
 	}
 	x.prove(r.bound)
-	dbg("relaxed %v bound %v rows %d cols %d", r.value, r.bound, len(r.w.m.Rows), len(r.w.m.Columns))
-	if err := x.starts(ctx, cols); err != nil {
-		return err
+	if !r.settled {
+		return nil
 	}
-	how := finishing
 	if x.small(all) {
-		b, err := x.buy(ctx, all, masterOptions{}, how)
+		b, err := x.buy(ctx, all, masterOptions{}, finishing)
 		if err != nil {
 			return err
 		}
@@ -66,20 +49,18 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 	if err := x.dive(ctx, root, r); err != nil {
 		return err
 	}
-	dbg("dive %v", x.cost)
 	if err := x.complete(ctx, r); err != nil {
 		return err
 	}
-	all = x.all()
-	among := x.within(r, all, x.upper())
-	t := x.newTree(r, among)
-	for len(t.open) > 0 && ctx.Err() == nil && !x.done() {
-		if err := t.run(ctx, 200); err != nil {
-			return err
-		}
-		dbg("tree %v %v open %d parts %d pool %d gap %.4f%%", x.cost, x.bound, len(t.open), x.parts, len(t.pool), 100*(x.upper()-x.bound)/x.upper())
+	t := x.newTree(r, x.within(r, x.all(), x.upper()))
+	if err := t.run(ctx); err != nil {
+		return err
 	}
-	if ctx.Err() == nil && len(t.open) == 0 {
+	switch {
+	case len(t.open) > 0 || ctx.Err() != nil:
+	case x.best == nil && math.IsInf(t.stuck, 1):
+		return errInfeasibleSeason
+	default:
 		x.prove(min(t.bound(), x.upper()))
 	}
 	return nil
@@ -87,6 +68,9 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 
 // small reports whether a season is little enough to be solved as it stands.
 func (x *seasonSearch) small(all [][]int) bool {
+	if x.o.divided {
+		return false
+	}
 	n := 0
 	for _, t := range all {
 		if t == nil {
@@ -97,25 +81,48 @@ func (x *seasonSearch) small(all [][]int) bool {
 	return n <= 500
 }
 
-// starts buys for the layouts that are cheapest by themselves, and for those kept: what joint gives is never dearer.
-func (x *seasonSearch) starts(ctx context.Context, first [][]int) error {
-	if b, err := x.buy(ctx, first, masterOptions{}, finishing); err != nil {
-		x.fault = err
-	} else {
+// starts buys for the layouts that are cheapest by themselves, for those kept and for those of a plan to start from: what joint gives is
+// never dearer. It returns the totals that the relaxation begins with.
+func (x *seasonSearch) starts(ctx context.Context, first [][]int) ([]pick, error) {
+	var active []pick
+	try := func(cols [][]int) error {
+		b, err := x.buy(ctx, cols, masterOptions{}, finishing)
+		if err != nil {
+			return err
+		}
 		x.take(b.p)
+		for _, p := range picks(cols) {
+			if !slices.Contains(active, p) {
+				active = append(active, p)
+			}
+		}
+		return nil
 	}
-	var kept [][]int
-	for i, f := range x.forms {
-		if t, ok := f.addLayout(x.s.Models[i].keptLayout()); ok {
-			kept = append(kept, []int{t})
+	if err := try(first); err != nil {
+		return nil, err
+	}
+	// of returns the totals of layouts, the first choice standing in for a model whose layout is none any more.
+	of := func(layout func(int) core.Layout) (cols [][]int, all bool) {
+		all = true
+		for i, f := range x.forms {
+			t, ok := f.addLayout(layout(i))
+			if !ok {
+				t, all = first[i][0], false
+			}
+			cols = append(cols, []int{t})
+		}
+		return cols, all
+	}
+	if kept, all := of(func(i int) core.Layout { return x.s.Models[i].keptLayout() }); all {
+		if err := try(kept); err != nil {
+			return nil, err
 		}
 	}
-	if len(kept) == len(x.forms) {
-		if b, err := x.buy(ctx, kept, masterOptions{}, finishing); err != nil {
-			x.fault = err
-		} else {
-			x.take(b.p)
+	if p := x.o.Start; p != nil && len(p.Layouts) == len(x.forms) {
+		begin, _ := of(func(i int) core.Layout { return p.Layouts[i] })
+		if err := try(begin); err != nil {
+			return nil, err
 		}
 	}
-	return nil
+	return active, nil
 }

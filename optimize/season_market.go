@@ -11,11 +11,10 @@ import (
 // A market is the buying half of a season as an integer program: lots, their tiers and their suppliers, against a demand for strips. The
 // other half is the models, each of which chooses one of its totals.
 type market struct {
-	s        *Season
-	forms    []*modelForm
-	lots     []lotForm
-	volume   float64 // of all strips, m³: every layout of a model has as much
-	suppWood [][]int // by supplier and wood, in pairs, where suppliers per wood are limited: lots
+	s      *Season
+	forms  []*modelForm
+	lots   []lotForm
+	volume float64 // of all strips, litres: every layout of a model has as much
 }
 
 // A lotForm is a lot as the program sees it.
@@ -33,7 +32,7 @@ type tierForm struct {
 	base, each float64
 }
 
-const mm3PerM3 = 1e9
+const mm3PerLitre = 1e6
 
 func (s *Season) newMarket(forms []*modelForm) *market {
 	g := &market{s: s, forms: forms}
@@ -59,7 +58,7 @@ func (s *Season) newMarket(forms []*modelForm) *market {
 			for _, v := range o.f.at[gi] {
 				if v >= 0 {
 					k := o.kinds[o.of[v]]
-					g.volume += float64(s.Kinds[k].VolumeMM3) / mm3PerM3 * float64(int64(gr.Pieces*len(gr.Strips))*o.build)
+					g.volume += float64(s.Kinds[k].VolumeMM3) / mm3PerLitre * float64(int64(gr.Pieces*len(gr.Strips))*o.build)
 					break
 				}
 			}
@@ -104,6 +103,7 @@ type masterOptions struct {
 	wholeCuts    bool    // strips cut are integers
 	lacking      bool    // what cannot be had may be lacking, at a price that nothing reaches
 	dearer       float64 // that price, times so much; 0: once
+	onlyLacking  bool    // nothing else costs anything
 	cutoff       float64 // what a plan may cost at most; 0: anything
 	box          *box    // what has been decided of the market; nil: nothing
 }
@@ -182,7 +182,7 @@ func (g *market) master(cols []pick, d *demand, o masterOptions) *master {
 					plank = rows("", math.Inf(-1), 0)
 				}
 				term(plank, c, float64(u.Parts)/PlankParts)
-				v := float64(s.Kinds[u.Kind].VolumeMM3) / mm3PerM3
+				v := float64(s.Kinds[u.Kind].VolumeMM3) / mm3PerLitre
 				if s.Kinds[u.Kind].FastGrown {
 					fast = append(fast, mip.Term{Column: c, Coefficient: v})
 				}
@@ -302,6 +302,11 @@ func (g *market) master(cols []pick, d *demand, o masterOptions) *master {
 			}
 		}
 		rows("", math.Inf(-1), o.cutoff, all...)
+	}
+	if o.onlyLacking {
+		for j := range w.m.Columns {
+			w.m.Columns[j].Objective = 0
+		}
 	}
 	if o.lacking {
 		lack := func(row int, sign, cost float64) {

@@ -24,10 +24,9 @@ type relaxation struct {
 }
 
 const (
-	pricingRounds = 1000
-	perRound      = 4    // totals a model adds to the relaxation at a time
-	noGain        = 1e-9 // of the value: what a reduced cost may lack and still be none
-	lacksNothing  = 1e-6 // strips, or their like
+	perRound     = 8    // totals a model adds to the relaxation at a time
+	noGain       = 1e-9 // of the value: what a reduced cost may lack and still be none
+	lacksNothing = 1e-5 // strips, or their like
 )
 
 // A branch is what a relaxation is taken of.
@@ -40,26 +39,42 @@ type branch struct {
 	upper  float64 // what a plan must cost less than; beyond it nobody needs to know
 }
 
-// relax solves the linear program of a branch. What cannot be had is lacking at a high price at first, then at one so high that a
-// plan without any lack would be found if there were one.
+// relax solves the linear program of a branch. What cannot be had is lacking, at a high price at first, then at a far higher one. When
+// something is lacking still, the least that must be lacking is found, whatever it costs: if that is nothing, the relaxation stands as it is, and
+// its bound holds; else the branch holds no plan.
 func (x *seasonSearch) relax(ctx context.Context, b branch) (*relaxation, error) {
 	var r *relaxation
-	var err error
-	for _, dearer := range []float64{1, 1e4} {
-		if r, err = x.generate(ctx, b, masterOptions{lacking: true, dearer: dearer, box: b.box}); err != nil || !r.settled || r.bound >= b.upper {
-			return r, err
+	for _, o := range []masterOptions{{dearer: 1}, {dearer: 1e4}, {onlyLacking: true}} {
+		o.lacking, o.box = true, b.box
+		if o.onlyLacking {
+			b.upper = inf
 		}
-		lacks := 0.0
-		for _, c := range r.w.lacks {
-			lacks = max(lacks, r.x[c])
+		now, err := x.generate(ctx, b, o)
+		if err != nil || !now.settled || now.bound >= b.upper {
+			return now, err
 		}
-		if lacks <= lacksNothing {
+		switch lacks := now.lacks(); {
+		case o.onlyLacking && lacks:
+			now.bound = inf
+			return now, nil
+		case o.onlyLacking:
 			return r, nil
+		case !lacks:
+			return now, nil
 		}
-		b.active = r.active
+		r, b.active, b.basis = now, now.active, nil
 	}
-	r.bound = inf
 	return r, nil
+}
+
+// lacks reports whether a relaxation has anything lacking.
+func (r *relaxation) lacks() bool {
+	for _, c := range r.w.lacks {
+		if r.x[c] > lacksNothing {
+			return true
+		}
+	}
+	return false
 }
 
 // generate solves the linear program of a branch and adds totals to it until none is of use.
@@ -79,10 +94,10 @@ func (x *seasonSearch) generate(ctx context.Context, b branch, o masterOptions) 
 			r.active = append(r.active, p)
 		}
 	}
-	for range pricingRounds {
+	for added := false; ; added = true {
 		r.w = g.master(r.active, b.d, o)
 		r.basis = r.w.extend(r.basis)
-		a, err := x.engine.Solve(ctx, r.w.m, mip.Options{RelaxIntegers: true, Basis: r.basis})
+		a, err := x.engine.Solve(ctx, r.w.m, mip.Options{RelaxIntegers: true, Basis: r.basis, ColumnsAdded: added})
 		if err != nil {
 			return nil, err
 		}

@@ -31,7 +31,6 @@ type seasonSearch struct {
 	layouts []core.Layout   // of best, where they are not those of its totals
 	parts   int             // of the search, done
 	open    int
-	fault   error // of a part of the search that could be done without
 }
 
 // SolveSeason finds what to build and what to buy for a season: the plan of least exact cost, proven, or the best one found and a proven
@@ -144,7 +143,12 @@ const enough = 1e-5
 // done reports whether the best plan is proven.
 func (x *seasonSearch) done() bool { return x.best != nil && x.bound >= x.upper()-x.slack() }
 
-func (x *seasonSearch) slack() float64 { return enough + 1e-9*math.Abs(x.upper()) }
+func (x *seasonSearch) slack() float64 {
+	if x.best == nil {
+		return 0
+	}
+	return enough + 1e-9*math.Abs(x.upper())
+}
 
 // plan states the best plan.
 func (x *seasonSearch) plan(ctx context.Context) (*SeasonPlan, error) {
@@ -284,6 +288,10 @@ func (x *seasonSearch) shortage(ctx context.Context) error {
 func (x *seasonSearch) list(ctx context.Context) error {
 	room, looks := max(fewTotals, mostTotals/len(x.forms)), int64(mostLooks/len(x.forms))
 	for _, f := range x.forms {
+		if x.o.generated {
+			f.pricer = f.newPricer(x.engine)
+			continue
+		}
 		totals, ok, err := f.list(ctx, room, looks, nil, 0)
 		if err != nil {
 			return err
@@ -377,7 +385,6 @@ func (x *seasonSearch) complete(ctx context.Context, r *relaxation) error {
 		if err != nil || ctx.Err() != nil {
 			return err
 		}
-		dbg("complete %d: %v %d", i, ok, len(totals))
 		if !ok {
 			continue
 		}

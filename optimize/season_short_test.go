@@ -156,3 +156,37 @@ func TestShortagesHelp(t *testing.T) {
 		t.Errorf("%d without a plan, %d for lack of money", short, money)
 	}
 }
+
+// TestBuysMoreForLess: 20 strips of beech are 4 packs of 18.01, and 5 packs cost 5.00 each: 25 + 5 × 0.333 + 7.50, and birch as ever, 34 + 2. By hand.
+func TestBuysMoreForLess(t *testing.T) {
+	if !mip.Available {
+		t.Skip("no GLPK in this build")
+	}
+	s := optimize.HandSeason()
+	s.Suppliers[0].MinOrder = decimal.Zero
+	s.Lots[0].Tiers = append(s.Lots[0].Tiers, optimize.Tier{From: 5, Each: decimal.NewFromInt(5)})
+	_, cost := byGLPK(t, mode(t, 0, s, optimize.SeasonKeep).Model)
+	if p := solved(t, s, optimize.SeasonKeep); !p.Exact.Equal(decimal.RequireFromString("70.165")) || math.Abs(cost-70.165) > 1e-9 {
+		t.Errorf("costs %s, by the direct program %v, want 70.165", p.Exact, cost)
+	}
+}
+
+// TestSharesByHand: half the strips are beech. 40 % certified takes 16 of them from A, which is certified; from stock come 4 at most: 3 packs (18), 1 plank of
+// stock. 50 % takes all 20: 4 packs, 72.04 + 1.332 + 7.50 + 36.
+func TestSharesByHand(t *testing.T) {
+	if !mip.Available {
+		t.Skip("no GLPK in this build")
+	}
+	for _, tt := range []struct {
+		pct  float64
+		cost string
+	}{{40, "99.784"}, {50, "116.872"}} {
+		s := optimize.HandSeason()
+		s.Limits.MinCertPct = optimize.Limit{Set: true, Value: tt.pct}
+		want := decimal.RequireFromString(tt.cost)
+		_, cost := byGLPK(t, mode(t, 0, s, optimize.SeasonKeep).Model)
+		if p := solved(t, s, optimize.SeasonKeep); !p.Exact.Equal(want) || math.Abs(cost-want.InexactFloat64()) > 1e-9 {
+			t.Errorf("%v %%: costs %s, by the direct program %v, want %s", tt.pct, p.Exact, cost, want)
+		}
+	}
+}

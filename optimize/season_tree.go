@@ -7,7 +7,6 @@ import (
 	"runtime"
 	"slices"
 	"sync"
-	"time"
 
 	"stavewright/optimize/mip"
 )
@@ -42,7 +41,7 @@ type tree struct {
 	turn  int         // of looking around the best plan
 	idle  int         // turns since that gave a better one
 	near  *relaxation // what totals are near by
-	root  *relaxation
+	root  *relaxation // of the whole season
 }
 
 const (
@@ -65,10 +64,10 @@ func (t *tree) bound() float64 {
 	return min(t.stuck, t.open[0].bound)
 }
 
-// run searches until nothing is open, ctx ends, or so many nodes have been looked at.
-func (t *tree) run(ctx context.Context, nodes int) error {
+// run searches until nothing is open, the best plan is proven, or ctx ends.
+func (t *tree) run(ctx context.Context) error {
 	x := t.x
-	for nodes > 0 && len(t.open) > 0 && ctx.Err() == nil && !x.done() {
+	for len(t.open) > 0 && ctx.Err() == nil && !x.done() {
 		n := min(batch, len(t.open))
 		now := slices.Clone(t.open[:n])
 		results, errs := make([]done, n), make([]error, n+betterTurns)
@@ -97,19 +96,23 @@ func (t *tree) run(ctx context.Context, nodes int) error {
 			})
 		}
 		wg.Wait()
-		if err := cmp.Or(errs...); err != nil {
-			return err
-		}
-		t.open = t.open[n:]
 		for _, b := range around {
 			x.take(b.p)
 		}
+		if err := cmp.Or(errs...); err != nil {
+			for _, d := range results {
+				if d.bought != nil {
+					x.take(d.bought.p)
+				}
+			}
+			return err
+		}
+		t.open = t.open[n:]
 		for i, r := range results {
 			if err := t.digest(ctx, now[i], r); err != nil {
 				return err
 			}
 		}
-		nodes -= n
 		x.parts += n
 		if x.best != plan {
 			t.idle = 0
@@ -143,7 +146,8 @@ func (t *tree) look(ctx context.Context, n node, upper float64) (done, error) {
 			return d, nil
 		}
 	}
-	return d, t.whole(ctx, n, &d, upper)
+	err = t.whole(ctx, n, &d, upper)
+	return d, err
 }
 
 // whole solves a branch as a whole program: over few totals first, for a plan; then over all totals up to a reduced cost, for a bound. A plan
@@ -155,23 +159,21 @@ func (t *tree) whole(ctx context.Context, n node, d *done, upper float64) error 
 	for i, f := range x.forms {
 		cols[i] = n.box.among(i, f, t.among[i])
 	}
-	buy := func(cols [][]int, in *box, cutoff float64, nodes int) (bought, error) {
-		how, o := finishing, masterOptions{box: in}
+	buy := func(cols [][]int, cutoff float64, nodes int) (bought, error) {
+		how, o := finishing, masterOptions{box: n.box}
 		how.NodeLimit = nodes
 		if cutoff < inf {
 			o.cutoff = cutoff
 		}
-		t0 := time.Now()
 		b, err := x.buy(ctx, cols, o, how)
 		if b.p != nil && b.cost.InexactFloat64() < upper {
 			d.bought.p, d.bought.cost = b.p, b.cost
 			upper = b.cost.InexactFloat64()
 		}
-		dbg("  tried %d depth %d bound %.2f: %d columns, cutoff %.2f %v %v %v none %v in %v", n.id, n.depth, r.bound, count(cols), cutoff, b.cost, b.bound, b.optimal, b.none, time.Since(t0))
 		return b, err
 	}
 	for _, few := range []int{1, 2, 4} {
-		if _, err := buy(x.nearest(r, cols, r.mixed(len(x.forms), few)), n.box, upper, planNodes); err != nil {
+		if _, err := buy(x.nearest(r, cols, r.mixed(len(x.forms), few)), upper, planNodes); err != nil {
 			return err
 		}
 	}
@@ -181,7 +183,7 @@ func (t *tree) whole(ctx context.Context, n node, d *done, upper float64) error 
 	}
 	near := x.within(r, cols, r.bound+reach)
 	cutoff := min(upper, r.bound+reach)
-	b, err := buy(near, n.box, cutoff, wholeNodes)
+	b, err := buy(near, cutoff, wholeNodes)
 	if err != nil {
 		return err
 	}
@@ -201,13 +203,6 @@ const (
 	wholeNodes  = 200
 	triedAgain  = 5 // levels further down, where that came to no end
 )
-
-func count(cols [][]int) (n int) {
-	for _, list := range cols {
-		n += len(list)
-	}
-	return n
-}
 
 // reach is the greatest reduced cost, up to most, below which there are no more than so many totals.
 func (x *seasonSearch) reach(r *relaxation, among [][]int, most float64, size int) float64 {
@@ -291,16 +286,16 @@ func (t *tree) put(n node) {
 // leaf takes the plan of a relaxation that came out whole. Where its strips are not whole, the branch is solved as a whole program.
 func (t *tree) leaf(ctx context.Context, n node, r *relaxation) error {
 	x := t.x
-	p, err := r.w.read(r.x)
-	if p != nil && err != nil {
-		p, err = x.whole(ctx, p)
-	}
-	if err != nil {
-		return err
-	}
-	if p != nil {
-		x.take(p)
-		return nil
+	if p, err := r.w.read(r.x); p != nil && !r.lacks() {
+		if err != nil {
+			if p, err = x.whole(ctx, p); err != nil {
+				return err
+			}
+		}
+		if p != nil {
+			x.take(p)
+			return nil
+		}
 	}
 	cols := make([][]int, len(x.forms))
 	for i, f := range x.forms {

@@ -74,7 +74,7 @@ func run(ctx context.Context, p *problem, o Options, s settings) (answer, error)
 		node_limit: C.int64_t(o.NodeLimit), time_limit_ms: limit,
 		presolve: onOff(s.presolve), mir: onOff(o.MIRCuts && s.cuts), gomory: onOff(o.GomoryCuts && s.cuts),
 		cover: onOff(o.CoverCuts && s.cuts), clique: onOff(o.CliqueCuts && s.cuts), pump: onOff(o.FeasPump && s.cuts),
-		scale: onOff(s.scale), tol_int: integral, tol_obj: pruning, fault: onOff(s.fault),
+		scale: onOff(s.scale), primal: onOff(o.ColumnsAdded), tol_int: integral, tol_obj: pruning, fault: onOff(s.fault),
 	}
 	if o.Basis != nil {
 		in.row_state = (*C.schar)(pinned(&pin, o.Basis.RowState))

@@ -55,6 +55,7 @@ type Options struct {
 	NodeLimit     int            // stop after so many nodes of the search tree; 0: no limit
 	RelaxIntegers bool           // solve the linear relaxation only
 	Basis         *Basis         // start of the root relaxation; nil: GLPK's own. With Presolve it is not used
+	ColumnsAdded  bool           // Basis comes from a model with fewer columns, and is as good for this one: a start for the primal simplex method
 	Progress      func(Progress) // called now and then from another goroutine while solving; may be nil
 }
 

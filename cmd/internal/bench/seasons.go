@@ -171,6 +171,10 @@ func ourSeason(s *optimize.Season, mode optimize.SeasonMode, limit time.Duration
 		}
 	}})
 	r.seconds = time.Since(begin).Seconds()
+	if none := (*optimize.NoPlanError)(nil); errors.As(err, &none) {
+		r.cost, r.bound = math.NaN(), math.NaN()
+		return r, nil
+	}
 	if p == nil {
 		return r, err
 	}
@@ -268,6 +272,13 @@ func money(v float64) string {
 	return strconv.FormatFloat(v, 'f', 2, 64)
 }
 
+func firstPlan(s float64) string {
+	if math.IsNaN(s) {
+		return "none"
+	}
+	return seconds(s)
+}
+
 // writeSeasons prints the table as Markdown.
 func writeSeasons(w io.Writer, rows []seasonRow, o options) {
 	t := table.NewWriter()
@@ -289,7 +300,7 @@ func writeSeasons(w io.Writer, rows []seasonRow, o options) {
 		return ""
 	}
 	for _, r := range rows {
-		line := table.Row{r.name, r.seed, fmt.Sprintf("%d × %d", r.rows, r.cols), "", seconds(r.ours.first), money(r.ours.cost), money(r.ours.bound), gap(r.ours), seconds(r.ours.seconds)}
+		line := table.Row{r.name, r.seed, fmt.Sprintf("%d × %d", r.rows, r.cols), "", firstPlan(r.ours.first), money(r.ours.cost), money(r.ours.bound), gap(r.ours), seconds(r.ours.seconds)}
 		if !math.IsNaN(r.firstCost) {
 			line[3] = money(r.firstCost)
 		}

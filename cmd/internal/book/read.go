@@ -447,7 +447,7 @@ func (m *modelReader) allowed(rec *record) []string {
 	}
 	ids := []string{}
 	for _, name := range splitList(e.text) {
-		if name = strings.TrimSpace(name); name == "" {
+		if name = strings.TrimSpace(asText(name)); name == "" {
 			continue
 		}
 		w, err := m.lookup(m.job, name)

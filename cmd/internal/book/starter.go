@@ -453,10 +453,11 @@ var startSteps = [][2]string{
 	{"Look", "Run: stavewright check job.xlsx --model \"Allround 157\"  -  everything about today's core, nothing searched."},
 	{"Search", "Run: stavewright front job.xlsx --model \"Allround 157\" --out results  -  weight against stiffness, proven complete."},
 	{"Match", "Run: stavewright match job.xlsx --model \"Allround 157\" --out results  -  lighter at equal flex, with the profile to mill."},
+	{"Season", "Run: stavewright season job.xlsx --out results  -  which layouts to build and what to order from whom, and an order sheet for each supplier."},
 	{"Your boards", "Models, Stations and Positions: replace the demo's rows with one of your boards. These three sheets must be there."},
 	{"Your skins", "Layers (and Fabrics, where a modulus is to be computed from plies): what is pressed with the core."},
 	{"Your reference", "Reference: the core that rides right today. Targets: the stiffness window along the board that keeps it riding so."},
-	{"Your lumber", "Suppliers: one row for each price file beside this book. Stock: what is in the yard. Shop: kerf, planing, yield, money."},
+	{"Your lumber", "Suppliers: one row for each price file beside this book. Stock: what is in the yard. Shop: kerf, planing, yield, money, the day you order."},
 	{"Your limits", "Limits, Counts and Shares: cost, mass, number of woods, fast-grown share. Empty cells limit nothing."},
 }
 

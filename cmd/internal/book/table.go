@@ -33,7 +33,22 @@ func fold(s string) string {
 // key compares the names people give to models, positions, fabrics and suppliers: letter case and runs of space are no
 // difference, everything else is.
 func key(s string) string {
-	return strings.ToLower(strings.Join(strings.Fields(norm.NFKC.String(s)), " "))
+	return strings.ToLower(strings.Join(strings.Fields(norm.NFKC.String(asText(s))), " "))
+}
+
+// asText is what a person wrote into a cell, without what steers a terminal or turns the order of letters about, as in
+// [sourcing.Printable]; but the joiners stay that scripts and emoji are made with.
+func asText(s string) string {
+	const zeroWidthNonJoiner, zeroWidthJoiner, firstTag, lastTag = '\u200c', '\u200d', '\U000e0020', '\U000e007f'
+	var b strings.Builder
+	for _, r := range s {
+		if r == zeroWidthNonJoiner || r == zeroWidthJoiner || r >= firstTag && r <= lastTag {
+			b.WriteRune(r)
+		} else {
+			b.WriteString(sourcing.Printable(string(r)))
+		}
+	}
+	return b.String()
 }
 
 // What is looked through for the name most like another: neither sentences nor no end of names.
@@ -310,7 +325,7 @@ func (r *reader) read(schema *sheet, c *column, e *entry, from cell) {
 		return
 	}
 	if c.Kind != woods { // in a list a line break parts names
-		from.raw = strings.TrimSpace(sourcing.Printable(from.raw))
+		from.raw = strings.TrimSpace(asText(from.raw))
 	}
 	e.text, e.isText = from.raw, from.kind == textual
 	switch c.Kind {

@@ -117,8 +117,6 @@ func (s *shopSheet) Drawing() *shopDrawing {
 		}
 		d.Pieces = append(d.Pieces, r)
 	}
-	for _, t := range (axis{0, s.WidthMM, margin, d.W - margin}).ticks(13) {
-		d.Marks = append(d.Marks, t)
-	}
+	d.Marks = axis{0, s.WidthMM, margin, d.W - margin}.ticks(13)
 	return d
 }
