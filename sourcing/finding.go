@@ -83,9 +83,11 @@ func middle(s string, most int) string {
 // spaces, marks that show nothing go, and bytes that are no letter become U+FFFD.
 func Printable(s string) string {
 	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp):
+		switch { // the first cases are what nearly every letter is, and looked up in no table
+		case r < ' ', r >= 0x7f && r < 0xa0, r == '\u2028', r == '\u2029':
 			return ' '
+		case r < 0x300 && r != '\u00ad':
+			return r
 		case unicode.Is(unicode.Cf, r):
 			return -1
 		}

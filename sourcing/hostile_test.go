@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
 )
 
 // hostileTexts are what a cell should not hold: what breaks a line, steers a terminal, turns letters about, or is too long to repeat.
@@ -72,6 +73,25 @@ func TestHostileTexts(t *testing.T) {
 		titles = slices.Concat([][]any{{s}}, titles, [][]any{{"Rotbuche " + s}, rows[3], {nil, s}, rows[3], {"Preise in EUR " + s}})
 	}
 	read("every title", titles, "csv", "xlsx")
+}
+
+// Every character there is comes out as its category in Unicode says.
+func TestPrintable(t *testing.T) {
+	for r := rune(0); r <= unicode.MaxRune; r++ {
+		want := string(r)
+		switch {
+		case unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp):
+			want = " "
+		case unicode.Is(unicode.Cf, r):
+			want = ""
+		}
+		if got := Printable(string(r)); got != want {
+			t.Fatalf("U+%04X becomes %q, want %q", r, got, want)
+		}
+	}
+	if got := Printable("a\xffb\xc3"); got != "a\ufffdb\ufffd" {
+		t.Errorf("bytes that are no letter become %q", got)
+	}
 }
 
 // textOf is rows as a text file of fields.
