@@ -207,3 +207,43 @@ func (r *relaxation) reduced(f *modelForm, i int, list []int) []float64 {
 	}
 	return out
 }
+
+// spareTotals is how many totals of a model a branch hands on to its halves besides those it uses: more make every program slower, and what is
+// lacking is soon found again.
+const spareTotals = 10
+
+// trim is the columns that a relaxation used, with the nearest of the others, and its basis over those.
+func (r *relaxation) trim(forms []*modelForm) ([]pick, *mip.Basis) {
+	if r.basis == nil || len(r.w.chosen) == 0 {
+		return r.active, r.basis
+	}
+	const basic = 1 // GLP_BS
+	type ranked struct {
+		at int
+		rc float64
+	}
+	spare := make([][]ranked, len(forms))
+	keep := make([]bool, len(r.w.picks))
+	for j, p := range r.w.picks {
+		if keep[j] = r.basis.ColumnState[r.w.chosen[j]] == basic; !keep[j] {
+			f := forms[p.model]
+			spare[p.model] = append(spare[p.model], ranked{j, f.priced(p.total, f.prices(r.strip)) - r.model[p.model]})
+		}
+	}
+	for _, list := range spare {
+		slices.SortFunc(list, func(a, b ranked) int { return cmp.Or(cmp.Compare(a.rc, b.rc), cmp.Compare(a.at, b.at)) })
+		for _, s := range list[:min(len(list), spareTotals)] {
+			keep[s.at] = true
+		}
+	}
+	var active []pick
+	first := r.w.chosen[0]
+	basis := &mip.Basis{RowState: r.basis.RowState, ColumnState: slices.Clone(r.basis.ColumnState[:first])}
+	for j, p := range r.w.picks {
+		if keep[j] {
+			active = append(active, p)
+			basis.ColumnState = append(basis.ColumnState, r.basis.ColumnState[r.w.chosen[j]])
+		}
+	}
+	return active, basis
+}

@@ -13,12 +13,13 @@ import (
 
 // A node is a branch of the search that is still open.
 type node struct {
-	id    int
-	bound float64
-	box   *box
-	basis *mip.Basis
-	depth int
-	tried int // the depth at which it was last solved as a whole, without an end
+	id     int
+	bound  float64
+	box    *box
+	active []pick // columns to begin with
+	basis  *mip.Basis
+	depth  int
+	tried  int // the depth at which it was last solved as a whole, without an end
 }
 
 // A done is what came of a node.
@@ -34,7 +35,6 @@ type tree struct {
 	x     *seasonSearch
 	among [][]int
 	d     *demand
-	pool  []pick
 	open  []node // by bound
 	ids   int
 	stuck float64     // the least bound of what could be neither split nor solved
@@ -51,8 +51,8 @@ const (
 )
 
 func (x *seasonSearch) newTree(r *relaxation, among [][]int) *tree {
-	t := &tree{x: x, among: among, d: x.g.demand(among), pool: r.active, stuck: inf, root: r}
-	t.open = []node{{bound: r.bound, box: x.g.wholeBox(), basis: r.basis, tried: -triedAgain}}
+	t := &tree{x: x, among: among, d: x.g.demand(among), stuck: inf, root: r}
+	t.open = []node{{bound: r.bound, box: x.g.wholeBox(), active: r.active, basis: r.basis, tried: -triedAgain}}
 	return t
 }
 
@@ -130,7 +130,7 @@ func (t *tree) run(ctx context.Context) error {
 // layouts, and the branch is tried as a whole: cuts close such a program far sooner than more branches would.
 func (t *tree) look(ctx context.Context, n node, upper float64) (done, error) {
 	x := t.x
-	b := branch{box: n.box, among: t.among, active: slices.Clip(t.pool), d: t.d, basis: n.basis, upper: upper}
+	b := branch{box: n.box, among: t.among, active: n.active, d: t.d, basis: n.basis, upper: upper}
 	r, err := x.relax(ctx, b)
 	d := done{r: r}
 	if err != nil || !r.settled || r.bound >= upper {
@@ -248,15 +248,6 @@ func (t *tree) digest(ctx context.Context, n node, d done) error {
 	if n.bound >= x.upper()-x.slack() {
 		return nil
 	}
-	in := make(map[pick]bool, len(t.pool))
-	for _, p := range t.pool {
-		in[p] = true
-	}
-	for _, p := range r.active {
-		if !in[p] {
-			t.pool = append(t.pool, p)
-		}
-	}
 	if b := d.bought; b != nil {
 		x.take(b.p)
 		n.bound = max(n.bound, b.bound)
@@ -269,8 +260,9 @@ func (t *tree) digest(ctx context.Context, n node, d done) error {
 	if halves == nil {
 		return t.leaf(ctx, n, r)
 	}
+	active, basis := r.trim(x.forms)
 	for _, b := range halves {
-		t.put(node{bound: n.bound, box: b, basis: r.basis, depth: n.depth + 1, tried: n.tried})
+		t.put(node{bound: n.bound, box: b, active: active, basis: basis, depth: n.depth + 1, tried: n.tried})
 	}
 	return nil
 }
