@@ -31,6 +31,7 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 		return errInfeasibleSeason
 	}
 	x.prove(r.bound)
+	x.root = r
 	if !r.settled {
 		return nil
 	}

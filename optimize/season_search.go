@@ -29,6 +29,7 @@ type seasonSearch struct {
 	cost    decimal.Decimal // of best, exactly
 	bound   float64         // proven: no plan costs less
 	layouts []core.Layout   // of best, where they are not those of its totals
+	root    *relaxation     // of the whole season
 	parts   int             // of the search, done
 	open    int
 }
@@ -349,6 +350,10 @@ func (x *seasonSearch) within(r *relaxation, among [][]int, most float64) [][]in
 	return out
 }
 
+// rootWeight is what a total's reduced cost in the whole season's relaxation counts beside that in a branch's: in a branch whose lots are
+// settled, strips of what is bought anyway cost nothing more, and very many totals are equally near.
+const rootWeight = 0.05
+
 // nearest are by model so many of the totals in a list, those of least reduced cost.
 func (x *seasonSearch) nearest(r *relaxation, among [][]int, n func(model int) int) [][]int {
 	out := make([][]int, len(x.forms))
@@ -364,6 +369,11 @@ func (x *seasonSearch) nearest(r *relaxation, among [][]int, n func(model int) i
 		order := make([]ranked, len(among[i]))
 		for j, rc := range r.reduced(f, i, among[i]) {
 			order[j] = ranked{among[i][j], rc}
+		}
+		if x.root != nil {
+			for j, rc := range x.root.reduced(f, i, among[i]) {
+				order[j].rc += rootWeight * rc
+			}
 		}
 		slices.SortFunc(order, func(a, b ranked) int { return cmp.Or(cmp.Compare(a.rc, b.rc), cmp.Compare(a.t, b.t)) })
 		for _, o := range order[:n(i)] {

@@ -172,7 +172,7 @@ func (t *tree) whole(ctx context.Context, n node, d *done, upper float64) error 
 		}
 		return b, err
 	}
-	for _, few := range []int{1, 2, 4} {
+	for _, few := range []int{1, 2, 4, min(60, wholeTotals/len(x.forms))} {
 		if _, err := buy(x.nearest(r, cols, r.mixed(len(x.forms), few)), upper, planNodes); err != nil {
 			return err
 		}
