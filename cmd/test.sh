@@ -3,8 +3,8 @@
 set -eu
 cd "$(dirname "$0")/.."
 . cmd/setup.sh
-# GLPK to build; the other solvers, and LibreOffice, to hold results against.
-need libglpk-dev gcc libc6-dev glpk-utils coinor-cbc libreoffice-calc
+# GLPK to build; the other solvers, LibreOffice and a browser to hold results against.
+need libglpk-dev gcc libc6-dev glpk-utils coinor-cbc libreoffice-calc chromium
 
 # With this set, a test that needs one of those fails without it, where it would else be skipped.
 STAVEWRIGHT_REQUIRE_SOLVERS=1

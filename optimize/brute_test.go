@@ -51,6 +51,9 @@ func (f *form) objectiveSteps(t *testing.T, n []int64, objectives []Objective) [
 // TestFrontAgainstBruteForce tries every layout of random small models. Limits are decided from the mechanics in
 // floating point, apart from layouts within rounding of a bound, where the program's integers decide.
 func TestFrontAgainstBruteForce(t *testing.T) {
+	if testing.Short() {
+		*many = min(*many, 60)
+	}
 	feasible, points, near, refused := 0, 0, 0, 0
 	for seed := range *many {
 		r := rand.New(rand.NewPCG(uint64(seed), 20260101))

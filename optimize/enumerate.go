@@ -46,10 +46,11 @@ type enumeration struct {
 	scatter *scatterForm
 	classes []enumClass
 	rows    []enumRow
-	massRow int64 // upper limit on fine mass without glue, openHigh
-	forms   int   // rows, then objectives that are not mass, then variance and deviation
-	objForm []int // by objective: its form, −1 for mass
-	varForm int   // variance, then deviation; −1 when scatter is not limited
+	massRow int64      // upper limit on fine mass without glue, openHigh
+	forms   int        // rows, then objectives that are not mass, then variance and deviation
+	objForm []int      // by objective: its form, −1 for mass
+	varForm int        // variance, then deviation; −1 when scatter is not limited
+	share   *shareForm // of the fast-grown share as an objective, else nil
 
 	mostWoods int       // at most so many woods in a layout
 	least     int64     // strips per side of a wood where used; 0: no limit
@@ -77,6 +78,10 @@ type enumClass struct {
 	prefix  [][]int64 // [candidate][k]: mass of the k heaviest units in that wood
 	density []int     // candidates from the lightest wood, for the greedy assignment
 	monge   bool      // greedy is exact
+
+	share  *shareForm // nil: the fast-grown share is no objective
+	volume []int64    // then, of the k largest units
+	levels [][2]int   // then, the units of equal volume: from, to
 }
 
 // newEnumeration prepares the active limits of a form. key forms are further forms that classes must agree in.
@@ -84,6 +89,11 @@ func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s 
 	e := &enumeration{f: f, objs: objs, scatter: s, massRow: openHigh, varForm: -1, cForm: -1, mostWoods: len(f.p.Candidates), most: mostPoints}
 	var coefs [][]int64
 	byForm := map[string]int{}
+	for _, o := range objs {
+		if o.form == Share {
+			e.share = f.newShareForm()
+		}
+	}
 	row := func(l *limit) {
 		low, high := l.low, l.high
 		if low != openLow {
@@ -94,6 +104,10 @@ func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s 
 		}
 		if l.mass {
 			e.massRow = min(e.massRow, high)
+			return
+		}
+		if e.share != nil && l.form == fastShare {
+			e.share.least = max(e.share.least, low)
 			return
 		}
 		i, ok := byForm[l.form]
@@ -135,6 +149,9 @@ func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s 
 			c[i] = o.sign * k
 		}
 		e.objForm = append(e.objForm, len(coefs))
+		if o.form == Share {
+			e.share.form = len(coefs)
+		}
 		coefs = append(coefs, c)
 	}
 	if s != nil {
@@ -174,8 +191,8 @@ func (e *enumeration) classify(active func(*limit) bool, coefs [][]int64) {
 	f := e.f
 	m := &classModel{f: f}
 	banned := func(v variable) bool { return f.banned(v, active) }
-	m.classify(coefs, banned)
-	for _, members := range m.members {
+	m.classify(e.share.without(coefs), banned)
+	for _, members := range e.share.apart(e, m.members) {
 		c := enumClass{perSide: int64(f.groups[members[0]].PerSide), coef: make([][]int64, len(f.p.Candidates))}
 		for ci := range f.p.Candidates {
 			v := f.at[members[0]][ci]
@@ -209,6 +226,7 @@ func (e *enumeration) classify(active func(*limit) bool, coefs [][]int64) {
 			}
 			c.monge = c.isMonge()
 		}
+		c.shares(e)
 		e.classes = append(e.classes, c)
 	}
 }
@@ -323,12 +341,13 @@ type leaf struct {
 	steps, fine []int64
 	set         int
 	choice      []int32 // option by class
+	split       int32   // of the last class's option, where its mass and share trade off
 }
 
 // order puts leaves by their steps, and equal ones in the written order that decides which layout stands for them: the
 // least fine values in turn, then the first set and options.
 func (a *leaf) order(b *leaf) int {
-	return cmp.Or(slices.Compare(a.steps, b.steps), slices.Compare(a.fine, b.fine), cmp.Compare(a.set, b.set), slices.Compare(a.choice, b.choice))
+	return cmp.Or(slices.Compare(a.steps, b.steps), slices.Compare(a.fine, b.fine), cmp.Compare(a.set, b.set), slices.Compare(a.choice, b.choice), cmp.Compare(a.split, b.split))
 }
 
 func (e *enumeration) name() Method { return Enumeration }
@@ -490,8 +509,8 @@ func (a *archive) dominated(v []int64) bool {
 }
 
 // add takes a vector in.
-func (a *archive) add(fine []int64, set int, choice []int32) {
-	l := leaf{fine: slices.Clone(fine), set: set, choice: slices.Clone(choice)}
+func (a *archive) add(fine []int64, set int, choice []int32, split int32) {
+	l := leaf{fine: slices.Clone(fine), set: set, choice: slices.Clone(choice), split: split}
 	for i, o := range a.e.objs {
 		l.steps = append(l.steps, o.step(fine[i]))
 	}
@@ -602,6 +621,7 @@ type option struct {
 	floor  int64   // the C at the measuring station that its woods need; 0 when that is not asked
 	counts []uint8 // by wood of the set
 	forms  []int64
+	loose  bool // its mass and fast-grown share, each the best there is, are of different assignments
 }
 
 // A key is what an option adds to each objective, apart from the option so that the loop over all of them reads little memory.
@@ -614,11 +634,12 @@ type level struct {
 	keys    []key   // of the last level: the options' parts of the objectives
 	remLow  []int64 // by form: what the levels from this one on add at least
 	remHigh []int64
-	remMass int64    // the least
-	remMax  []int64  // by wood of the set: how many strips per side they can still hold
-	room    int64    // strips per side that they hold in all
-	hull    []corner // lower hull of mass over the (negated) second objective, of the levels from this one on
-	leaves  float64  // combinations from this level on
+	remMass int64          // the least
+	remMax  []int64        // by wood of the set: how many strips per side they can still hold
+	room    int64          // strips per side that they hold in all
+	hull    []corner       // lower hull of mass over the (negated) second objective, of the levels from this one on
+	leaves  float64        // combinations from this level on
+	splits  [][]assignment // of the last level: of the options that are loose, once they are asked for
 }
 
 // A corner is a break of a convex lower bound: to lower the second objective to x, at least mass y is needed.
@@ -698,6 +719,9 @@ func (w *walker) prepare(set uint64) bool {
 				}
 			}
 			l.remLow[k], l.remHigh[k] = units*low, units*high
+			if c.isShare(k) {
+				l.remLow[k], l.remHigh[k] = c.shareRange(w.woods)
+			}
 		}
 		for k, ci := range w.woods {
 			if c.coef[ci] != nil {
@@ -744,7 +768,13 @@ func (w *walker) list() {
 	}
 	for i := range w.levels {
 		l := &w.levels[i]
-		l.options = w.e.classes[l.class].list(w.woods, w.e.forms, &w.pages[i])
+		c := &w.e.classes[l.class]
+		l.options = c.list(w.woods, w.e.forms, &w.pages[i])
+		if i < len(w.levels)-1 {
+			l.options = c.tight(w.woods, l.options)
+		} else if w.e.share != nil {
+			l.splits = make([][]assignment, len(l.options))
+		}
 		if w.e.cForm < 0 {
 			continue
 		}
@@ -840,6 +870,7 @@ func (c *enumClass) list(woods []int, forms int, p *page) []option {
 	if !c.monge {
 		c.assign(woods, options)
 	}
+	c.best(woods, options)
 	return options
 }
 
@@ -889,7 +920,7 @@ func (c *enumClass) edges(woods []int, form int, e []edge) (corner, []edge) {
 		points, h = points[:0], h[:0]
 		for _, ci := range woods {
 			if c.coef[ci] != nil {
-				points = append(points, corner{float64(c.coef[ci][form]), float64(c.unit(u, ci))})
+				points = append(points, corner{float64(c.formOf(u, ci, form)), float64(c.unit(u, ci))})
 			}
 		}
 		slices.SortFunc(points, func(a, b corner) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) })
@@ -1085,6 +1116,9 @@ options:
 		if w.mass[i]+o.mass > e.massRow {
 			continue
 		}
+		if e.share != nil && -part[e.share.form]-o.forms[e.share.form] < e.share.least {
+			continue
+		}
 		for _, r := range w.check {
 			if v := part[r] + o.forms[r]; v < e.rows[r].low || v > e.rows[r].high {
 				continue options
@@ -1103,10 +1137,14 @@ options:
 		if v := e.varForm; v >= 0 && !e.scatter.allows(part[v]+o.forms[v], part[v+1]+o.forms[v+1], part[v+2]+o.forms[v+2]) {
 			continue
 		}
+		w.choice[l.class] = int32(k)
+		if o.loose {
+			w.spreads(i, k, &base)
+			continue
+		}
 		for j := range w.fine {
 			w.fine[j] = base[j] + add[j]
 		}
-		w.choice[l.class] = int32(k)
 		if len(e.leaves) > 0 {
 			if w.stopped.Load() {
 				return
@@ -1120,7 +1158,7 @@ options:
 			e.visit(w)
 			continue
 		}
-		w.a.add(w.fine, w.set, w.choice)
+		w.a.add(w.fine, w.set, w.choice, 0)
 		if e.any {
 			w.stopped.Store(true)
 			return
@@ -1130,7 +1168,7 @@ options:
 
 // keepsLeaves decides, for the options chosen, the limits that are decided layout by layout.
 func (w *walker) keepsLeaves() bool {
-	n := w.chosen(w.choice)
+	n := w.chosen(w.choice, 0)
 	for _, l := range w.e.leaves {
 		if !w.e.f.keeps(l, n, nil) {
 			return false
@@ -1140,15 +1178,19 @@ func (w *walker) keepsLeaves() bool {
 }
 
 // counts rebuilds the counts of a leaf of the set whose options are listed.
-func (w *walker) counts(l *leaf) []int64 { return w.chosen(l.choice) }
+func (w *walker) counts(l *leaf) []int64 { return w.chosen(l.choice, l.split) }
 
 // chosen is the counts of an option a class, of the set in hand.
-func (w *walker) chosen(choice []int32) []int64 {
+func (w *walker) chosen(choice []int32, split int32) []int64 {
 	f := w.e.f
 	n := make([]int64, len(f.vars))
-	for _, lv := range w.levels {
+	for i := range w.levels {
+		lv := &w.levels[i]
 		c := &w.e.classes[lv.class]
 		o := lv.options[choice[lv.class]]
+		if o.loose {
+			o = c.splitOf(o, w.splitsOf(lv, int(choice[lv.class]))[split])
+		}
 		for u, ci := range c.spread(w.woods, o) {
 			n[f.at[c.units[u]][ci]]++
 		}
@@ -1159,6 +1201,9 @@ func (w *walker) chosen(choice []int32) []int64 {
 // spread is the wood of every unit in the lightest assignment of an option.
 func (c *enumClass) spread(woods []int, o option) []int {
 	left := slices.Clone(o.counts)
+	if c.share != nil && c.mixed() {
+		return c.spreadOf(woods, o)
+	}
 	if c.monge {
 		var out []int
 		for _, ci := range c.density {

@@ -23,6 +23,7 @@ const (
 	defaultMassG = 0.01
 	defaultEI    = 0.01
 	defaultMoney = 0.01
+	defaultShare = 0.1
 )
 
 // A variable counts the strips of one wood in one group.
@@ -37,16 +38,17 @@ type form struct {
 	vars   []variable
 	at     [][]int // [group][candidate] → variable, −1 where the wood is not allowed
 
-	mass      []int64 // by variable, of one count, in fine units
-	glue      int64   // the mass that no layout changes
-	massUnit  float64 // g per fine unit
-	volume    []int64 // by variable, of one count, without what a pad replaces
-	volumeAll int64   // of the whole core
-	padVolume []int64 // by index into Board.Woods: what pads hold of it, whatever the layout
-	priced    bool
-	cost      []int64 // by variable, in 1/moneyFine
-	moneyRes  decimal.Decimal
-	costPer   int64 // fine units of cost per step
+	mass       []int64 // by variable, of one count, in fine units
+	glue       int64   // the mass that no layout changes
+	massUnit   float64 // g per fine unit
+	shareSteps int64   // in 100 % of fast-grown share
+	volume     []int64 // by variable, of one count, without what a pad replaces
+	volumeAll  int64   // of the whole core
+	padVolume  []int64 // by index into Board.Woods: what pads hold of it, whatever the layout
+	priced     bool
+	cost       []int64 // by variable, in 1/moneyFine
+	moneyRes   decimal.Decimal
+	costPer    int64 // fine units of cost per step
 
 	measure *station
 	limits  []*limit
@@ -61,7 +63,7 @@ func newForm(p *Program) (*form, error) {
 	for _, r := range []struct {
 		v   *float64
 		def float64
-	}{{&f.res.MassG, defaultMassG}, {&f.res.EINM2, defaultEI}, {&f.res.Money, defaultMoney}} {
+	}{{&f.res.MassG, defaultMassG}, {&f.res.EINM2, defaultEI}, {&f.res.Money, defaultMoney}, {&f.res.SharePct, defaultShare}} {
 		if *r.v == 0 {
 			*r.v = r.def
 		}
@@ -71,6 +73,9 @@ func newForm(p *Program) (*form, error) {
 	}
 	f.massUnit = f.res.MassG / finePerStep
 	f.moneyRes = decimal.NewFromFloat(f.res.Money)
+	if f.shareSteps = int64(math.Round(100 / f.res.SharePct)); math.Abs(float64(f.shareSteps)*f.res.SharePct-100) > 1e-6 {
+		return nil, fmt.Errorf("a resolution of %v %% of share does not divide 100 %%", f.res.SharePct)
+	}
 	f.costPer = f.moneyRes.Mul(decimal.New(moneyFine, 0)).Round(0).IntPart()
 	if f.costPer < 1 {
 		return nil, fmt.Errorf("strip prices are kept to 0.0001; a resolution of %v money is finer than that", f.res.Money)

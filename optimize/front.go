@@ -51,7 +51,7 @@ func (o Options) engine() solver {
 
 // Front returns the complete set of layouts that cannot be bettered in one objective without losing in another, at the
 // program's resolution. When ctx ends first, it returns what is proven by then and says so; when there is no layout, it
-// says why. An error means a broken program or engine.
+// says why. An error means a broken program or engine; with a [SolverError] comes what was proven before the fault.
 func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 	r := &FrontResult{Program: p, Objectives: o.Objectives}
 	if r.Objectives == nil {
@@ -79,15 +79,19 @@ func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 			got, err = m.front(ctx, o.Progress)
 		}
 	}
-	if err != nil {
+	if err != nil && !failed(err) {
 		return nil, err
 	}
+	fault := err
 	r.Method = m.name()
 	r.Solves = got.solves
-	r.Complete = got.complete
-	if !got.complete {
+	r.Complete = got.complete && fault == nil
+	if !r.Complete {
 		r.Why = why(ctx)
 		r.Unsearched = f.unsearched(got.gaps)
+	}
+	if fault != nil {
+		r.Why = whyFault
 	}
 	points := got.points
 	if len(points) == 0 && got.last != nil {
@@ -97,12 +101,32 @@ func Front(ctx context.Context, p *Program, o Options) (*FrontResult, error) {
 	if r.Points, err = f.points(points); err != nil {
 		return nil, err
 	}
-	if got.complete && len(points) == 0 {
+	if r.Complete && len(points) == 0 {
+		// Without a reason, that there is no layout still stands.
 		if r.Infeasible, err = f.explain(ctx, o); err != nil {
-			return nil, err
+			return r, err
 		}
 	}
-	return r, nil
+	return r, fault
+}
+
+// A SolverError says that the solver failed. What was proven before comes with it, marked as incomplete.
+type SolverError struct{ Err error }
+
+func (e *SolverError) Error() string {
+	return fmt.Sprintf("the solver failed: %v; what is shown beside this is not complete; "+
+		"export the program as MPS to solve it by another solver, or change a limit a little and run again", e.Err)
+}
+
+func (e *SolverError) Unwrap() error { return e.Err }
+
+// whyFault is why a search that ended with a [SolverError] is not complete.
+const whyFault = "the solver failed"
+
+// failed reports whether err is a fault of the solver.
+func failed(err error) bool {
+	var fault *SolverError
+	return errors.As(err, &fault)
 }
 
 // A method finds the front of a form.
@@ -135,7 +159,7 @@ func (f *form) method(o Options, objectives []Objective) (method, error) {
 	}
 	q := f.newFormProblem(everyLimit, objs, o.engine())
 	q.stretches = o.stretches
-	if options, _ := e.options(); q.stretches == 0 && options > hardOptions {
+	if options, _ := e.options(); q.stretches == 0 && options > hardOptions && len(objs) > 1 && objs[1].form == EI {
 		q.stretches = hardStretches
 	}
 	return q, nil
@@ -246,6 +270,9 @@ func (f *form) objective(o Objective) (objectiveForm, error) {
 			return objectiveForm{}, &NoPricesError{}
 		}
 		return objectiveForm{form: Cost, row: "cost", coef: f.cost, sign: 1, step: f.costStep, end: f.costStepEnd}, nil
+	}
+	if o == Share {
+		return f.shareObjective(), nil
 	}
 	return objectiveForm{}, fmt.Errorf("there is no objective %q", o)
 }
@@ -422,11 +449,12 @@ func (q *formProblem) best(ctx context.Context, objective int) (answer, error) {
 	}
 	weights[objective] = 1
 	var a answer
-	var err error
 	for _, gap := range []float64{q.stepGap(o), 0} {
-		if a, err = q.solve(ctx, weights, upper, mip.Options{RelativeGap: gap}); err != nil {
-			return a, err
+		next, err := q.solve(ctx, weights, upper, mip.Options{RelativeGap: gap})
+		if err != nil {
+			return a, err // with what the first solve found
 		}
+		a = next
 		if a.status == mip.Feasible && q.step(objective, a.bound) >= a.values[objective] {
 			a.status = mip.Optimal
 		}
@@ -457,8 +485,17 @@ func (q *formProblem) stepGap(o objectiveForm) float64 {
 	return float64(o.end(k)-o.end(k-1)) / 4 / max(1, math.Abs(float64(low)), math.Abs(float64(high)))
 }
 
-// solve minimises the weighted sum within the bounds and every limit.
+// solve minimises the weighted sum within the bounds and every limit. Whatever the solver fails at is a [SolverError].
 func (q *formProblem) solve(ctx context.Context, weights, upper []int64, how mip.Options) (answer, error) {
+	a, err := q.solved(ctx, weights, upper, how)
+	var needs *NeedsEnumerationError
+	if err != nil && !errors.As(err, &needs) && !errors.Is(err, mip.ErrNoSolver) {
+		err = &SolverError{err}
+	}
+	return a, err
+}
+
+func (q *formProblem) solved(ctx context.Context, weights, upper []int64, how mip.Options) (answer, error) {
 	for {
 		q.prepare(weights, upper)
 		if q.crossed() {
@@ -471,12 +508,14 @@ func (q *formProblem) solve(ctx context.Context, weights, upper []int64, how mip
 		if err != nil {
 			return answer{}, err
 		}
-		if r.Status == mip.Infeasible && q.refutes(upper) {
+		// A search for three objectives closes a zone on every such answer; bounds on mass, cost and share at once have been seen to
+		// make GLPK (5.0) lose a layout that it finds with its presolver.
+		if known := q.refutes(upper); r.Status == mip.Infeasible && (known || len(q.objs) > 2) {
 			if r, err = q.engine.Solve(ctx, q.c.m, mip.Options{Presolve: true}); err != nil {
 				return answer{}, err
 			}
 			q.solves++
-			if r.Status == mip.Infeasible {
+			if r.Status == mip.Infeasible && known {
 				return answer{}, fmt.Errorf("%w: it finds no layout where one is known", errRound)
 			}
 		}
@@ -490,13 +529,16 @@ func (q *formProblem) solve(ctx context.Context, weights, upper []int64, how mip
 				return answer{}, err
 			}
 			q.solves++
+			if r.Status == mip.Infeasible {
+				return answer{}, fmt.Errorf("%w: tried otherwise, it finds no layout at all", errRound)
+			}
 			if r.X == nil {
 				return answer{status: r.Status, bound: r.Bound}, nil
 			}
 			n, err = q.c.recover(ctx, q.engine, r.X)
 		}
 		if err != nil {
-			if ctx.Err() != nil {
+			if endedBy(ctx, err) {
 				return answer{status: mip.Stopped, bound: r.Bound}, nil
 			}
 			return answer{}, err

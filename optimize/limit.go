@@ -156,11 +156,9 @@ func (f *form) addLimits() error {
 		share(form, fmt.Sprintf("%s at least %s %% of the core's volume", wood, number(s.Low.Value)), s.Low, true, of, pad)
 		share(form, fmt.Sprintf("%s at most %s %% of the core's volume", wood, number(s.High.Value)), s.High, false, of, pad)
 	}
-	share("fast-grown share", fmt.Sprintf("fast-grown woods at least %s %% of the core's volume", number(lim.MinFastPct.Value)),
+	share(fastShare, fmt.Sprintf("fast-grown woods at least %s %% of the core's volume", number(lim.MinFastPct.Value)),
 		lim.MinFastPct, true, func(v variable) bool { return p.Candidates[v.cand].FastGrown },
-		func(w int) bool {
-			return b.Woods[w].RotationHighYears.Known() && b.Woods[w].RotationHighYears.Value <= lim.FastUpToYears
-		})
+		f.fastPad)
 	share("certified share", fmt.Sprintf("certified wood at least %s %% of the core's volume", number(lim.MinCertPct.Value)),
 		lim.MinCertPct, true, func(v variable) bool { return f.use(v).Certified },
 		func(int) bool { return false }) // a pad's offer is not asked for

@@ -28,7 +28,7 @@ func (e *NoReferenceError) Error() string {
 // Match finds the layout that rides like the reference and is lighter (or stiffer at equal mass, or cheaper): EI inside a
 // window around the reference's at every target station, every limit of the program kept, over all profile factors asked for. Then
 // the profile is trimmed to the reference's EI station by station. The layout is proven best over those factors; trimming
-// changes its mass a little afterwards, and is not searched over.
+// changes its mass a little afterwards, and is not searched over. With a [SolverError] comes what was found before the fault.
 func Match(ctx context.Context, p *Program, o MatchOptions) (*MatchResult, error) {
 	if p.Reference == nil {
 		return nil, &NoReferenceError{p.Model}
@@ -46,7 +46,8 @@ func Match(ctx context.Context, p *Program, o MatchOptions) (*MatchResult, error
 		return nil, err
 	}
 	m.windows()
-	if err := m.search(ctx); err != nil {
+	err := m.search(ctx)
+	if err != nil && !failed(err) {
 		return nil, err
 	}
 	r := m.r
@@ -58,23 +59,27 @@ func Match(ctx context.Context, p *Program, o MatchOptions) (*MatchResult, error
 			}
 			r.Program = f.told()
 			if r.Infeasible = f.hole(); r.Infeasible == nil {
-				if r.Infeasible, err = f.explain(ctx, Options{Method: o.Method}); err != nil {
-					return nil, err
+				// Without a reason, that there is no layout still stands.
+				if r.Infeasible, err = f.explain(ctx, m.how()); err != nil {
+					return r, err
 				}
 			}
 		}
-		return r, nil
+		return r, err
 	}
 	if o.Goal != Stiffer {
 		if err := m.trim(); err != nil {
 			return nil, err
 		}
 	}
-	if !o.NoSwaps && ctx.Err() == nil {
+	if !o.NoSwaps && ctx.Err() == nil && err == nil {
 		return r, m.swaps(ctx)
 	}
-	return r, nil
+	return r, err
 }
+
+// how are the options of a search below this one.
+func (m *matcher) how() Options { return Options{Method: m.o.Method, solver: m.o.solver} }
 
 // A matcher is one run of Match.
 type matcher struct {
@@ -164,7 +169,7 @@ func (m *matcher) search(ctx context.Context) error {
 		results[i].Best, complete[i], err = m.bestOf(ctx, m.program(m.o.Factors[i]))
 		return err
 	}, m.o.Progress)
-	if err != nil {
+	if err != nil && !failed(err) {
 		return err
 	}
 	m.r.ByFactor = results
@@ -176,7 +181,10 @@ func (m *matcher) search(ctx context.Context) error {
 			m.r.Best = results[i].Best
 		}
 	}
-	return nil
+	if err != nil {
+		m.r.Proven, m.r.Why = false, whyFault
+	}
+	return err
 }
 
 // over runs n jobs on all cores; the first error in their order is returned.
@@ -233,13 +241,16 @@ func (m *matcher) bestOf(ctx context.Context, p *Program) (best *Point, complete
 	if m.o.Goal == Cheaper {
 		objectives = []Objective{Cost, Mass}
 	}
-	n, complete, err := f.end(ctx, Options{Method: m.o.Method}, objectives, m.o.Goal == Stiffer)
-	if err != nil || n == nil {
+	n, complete, err := f.end(ctx, m.how(), objectives, m.o.Goal == Stiffer)
+	if n == nil {
 		return nil, complete, err
 	}
-	pt, err := f.point(n)
+	pt, broken := f.point(n)
+	if broken != nil {
+		return nil, false, broken
+	}
 	pt.ID = 1
-	return &pt, complete, err
+	return &pt, complete, err // a fault of the solver leaves what was found before it
 }
 
 // end is the first point of a front of two objectives, or its last.
@@ -306,6 +317,7 @@ func (m *matcher) swaps(ctx context.Context) error {
 		}
 	}
 	out := make([]Swap, len(woods))
+	var fault error // the first: the other woods are gone through all the same
 	for i, ci := range woods {
 		without := *m.p
 		without.Candidates = slices.Delete(slices.Clone(m.p.Candidates), ci, ci+1)
@@ -318,7 +330,10 @@ func (m *matcher) swaps(ctx context.Context) error {
 			continue
 		}
 		if err := s.search(ctx); err != nil {
-			return err
+			if !failed(err) {
+				return err
+			}
+			fault = cmp.Or(fault, err)
 		}
 		switch {
 		case !s.r.Proven:
@@ -332,19 +347,25 @@ func (m *matcher) swaps(ctx context.Context) error {
 			}
 			no := f.hole()
 			if no == nil {
-				if no, err = f.explain(ctx, Options{Method: m.o.Method}); err != nil {
-					return err
+				if no, err = f.explain(ctx, m.how()); err != nil {
+					if !failed(err) {
+						return err
+					}
+					fault = cmp.Or(fault, err)
 				}
 			}
 			what := "equal flex"
 			if m.o.Goal == Stiffer {
 				what = "equal mass"
 			}
-			out[i].Why = "nothing at " + what + ": these clash: " + strings.Join(no.Clash, "; ")
+			out[i].Why = "nothing at " + what
+			if len(no.Clash) > 0 { // else it is not known: stopped, or the solver failed
+				out[i].Why += ": these clash: " + strings.Join(no.Clash, "; ")
+			}
 		}
 	}
 	m.r.Swaps = out
-	return nil
+	return fault
 }
 
 // trim sets the thickness at every station to what gives the reference's EI with the answer's woods.

@@ -21,6 +21,7 @@ type MatchOptions struct {
 	NoSwaps    bool                    // leave the swap advice out
 	Progress   func(done, factors int) // may be nil
 	Method     Method
+	solver     solver // nil: GLPK
 }
 
 // A MatchResult is what [Match] found.

@@ -34,6 +34,9 @@ var three = []Objective{Mass, EI, Cost}
 // bounds) against each other on models beyond brute force.
 func TestMethodsAgree(t *testing.T) {
 	needsIntegerPrograms(t)
+	if testing.Short() {
+		*agree = min(*agree, 60)
+	}
 	points, empty := 0, 0
 	for seed := range *agree {
 		r := rand.New(rand.NewPCG(uint64(seed), 20260202))
@@ -452,7 +455,7 @@ func TestArchive(t *testing.T) {
 				}
 				continue
 			}
-			a.add(l.fine, l.set, l.choice)
+			a.add(l.fine, l.set, l.choice, 0)
 			all = append(all, l)
 		}
 		if dominated < 1000 || caught < dominated*3/4 {

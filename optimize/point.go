@@ -32,10 +32,7 @@ func (f *form) point(n []int64) (Point, error) {
 	if f.priced {
 		p.Cost = decimal.NewFromInt(f.costStep(dot(f.cost, n))).Mul(f.moneyRes)
 	}
-	fast := map[int]bool{}
-	for _, c := range f.p.Candidates {
-		fast[c.Wood] = c.FastGrown
-	}
+	fast := f.p.fastWoods()
 	var fastCM3 float64
 	for w, v := range fig.WoodVolumeCM3 {
 		if fast[w] {

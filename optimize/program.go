@@ -23,8 +23,8 @@ type Program struct {
 }
 
 // Resolution is the step in which a result's objectives are told apart. Zero fields take the defaults 0.01 g,
-// 0.01 N·m², 0.01 money.
-type Resolution struct{ MassG, EINM2, Money float64 }
+// 0.01 N·m², 0.01 money, and 0.1 % of fast-grown share. A share counts as the step that it reaches: 42.19 % is 42.1 %.
+type Resolution struct{ MassG, EINM2, Money, SharePct float64 }
 
 // A Candidate is a wood the search may use.
 type Candidate struct {

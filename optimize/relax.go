@@ -78,10 +78,15 @@ func (f *form) explain(ctx context.Context, how Options) (*Infeasible, error) {
 
 // stopIsFine drops an error that only says that ctx has ended.
 func stopIsFine(ctx context.Context, err error) error {
-	if ctx.Err() != nil {
+	if endedBy(ctx, err) {
 		return nil
 	}
 	return err
+}
+
+// endedBy reports whether err says that ctx has ended, and not that something failed meanwhile.
+func endedBy(ctx context.Context, err error) bool {
+	return err != nil && ctx.Err() != nil && (errors.Is(err, ctx.Err()) || errors.Is(err, context.Cause(ctx)))
 }
 
 // named is the limit with its cell.
@@ -180,7 +185,7 @@ func (f *form) best(ctx context.Context, how Options, active func(*limit) bool, 
 		if err := context.Cause(ctx); err != nil {
 			return 0, false, err
 		}
-		return 0, false, fmt.Errorf("the solver stopped without an answer while looking for the least relaxation")
+		return 0, false, &SolverError{errors.New("it stopped without an answer while looking for the least relaxation")}
 	}
 	return o.sign*dot(o.coef, a.n) + o.offset, true, nil
 }

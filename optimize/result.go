@@ -14,7 +14,7 @@ type Point struct {
 	Cost          decimal.Decimal // per core; zero without prices
 	HasCost       bool
 	ProfileFactor float64
-	FastGrownPct  float64 // by volume
+	FastGrownPct  float64 // by volume, pads included
 	CertifiedPct  float64
 	Layout        core.Layout
 	Runs          []Run
@@ -49,9 +49,10 @@ type Objective string
 
 // The objectives.
 const (
-	Mass Objective = "mass" // least core mass
-	EI   Objective = "ei"   // greatest EI at the measuring station
-	Cost Objective = "cost" // least cost of a core
+	Mass  Objective = "mass"  // least core mass
+	EI    Objective = "ei"    // greatest EI at the measuring station
+	Cost  Objective = "cost"  // least cost of a core
+	Share Objective = "share" // greatest share of fast-grown woods in the core's volume
 )
 
 // Infeasible says why no layout keeps every limit.

@@ -2,6 +2,7 @@ package optimize
 
 import (
 	"context"
+	"math"
 	"slices"
 
 	"stavewright/optimize/mip"
@@ -86,7 +87,7 @@ func stretch(ctx context.Context, p problem, within gap, best int64, each func(f
 	for {
 		a, err := p.least(ctx, []int64{1, 0}, upper)
 		if err != nil {
-			return f, err
+			a = answer{status: mip.Stopped, bound: math.Inf(-1)} // the last point was not proven, the rest not searched
 		}
 		f.solves++
 		switch a.status {
@@ -110,7 +111,7 @@ func stretch(ctx context.Context, p problem, within gap, best int64, each func(f
 				f.last = &a.solution
 			}
 			f.gaps = []gap{left}
-			return f, nil
+			return f, err
 		}
 		s := a.solution
 		if open != nil && s.values[0] > open.values[0] {
@@ -156,7 +157,7 @@ func boxes(ctx context.Context, p problem, each func(found)) (found, error) {
 		}
 		a, err := p.least(ctx, weights, upper)
 		if err != nil {
-			return f, err
+			a.status = mip.Stopped
 		}
 		f.solves++
 		switch a.status {
@@ -166,7 +167,7 @@ func boxes(ctx context.Context, p problem, each func(found)) (found, error) {
 		case mip.Optimal:
 		default:
 			f.points = nondominated(f.points)
-			return f, nil
+			return f, err
 		}
 		f.points = append(f.points, a.solution)
 		zones = split(zones, a.values)

@@ -137,7 +137,7 @@ func (o *modelForm) merge(e *enumeration, a *archive, sets []uint64, found []map
 			w.prepare(sets[t.set])
 			w.list()
 		}
-		n := w.chosen(t.choice)
+		n := w.chosen(t.choice, 0)
 		t.n, t.strips = packed(n), o.strips(n)
 		t.choice = nil
 		totals[i] = t

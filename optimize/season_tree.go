@@ -25,8 +25,9 @@ type node struct {
 // A done is what came of a node.
 type done struct {
 	r      *relaxation
-	halves []*box  // to go on with; nil where the relaxation is a plan
-	bought *bought // the best plan of the branch, where it was solved as a whole
+	halves []*box    // to go on with; nil where the relaxation is a plan
+	plan   *purchase // for the layouts that the relaxation mixes
+	bought *bought   // the best plan of the branch, where it was solved as a whole
 }
 
 // A tree is a search by branch and bound: suppliers first, then where prices break, then whole steps, then layouts. Nodes are taken in
@@ -138,6 +139,11 @@ func (t *tree) look(ctx context.Context, n node, upper float64) (done, error) {
 	}
 	var steps bool
 	d.halves, steps = t.branch(n.box, r)
+	if d.halves != nil && n.depth%plunge == 0 {
+		if err := t.plunge(ctx, n, &d, upper); err != nil {
+			return d, err
+		}
+	}
 	if d.halves == nil || !steps || n.depth < n.tried+triedAgain {
 		return d, nil
 	}
@@ -149,6 +155,26 @@ func (t *tree) look(ctx context.Context, n node, upper float64) (done, error) {
 	err = t.whole(ctx, n, &d, upper)
 	return d, err
 }
+
+// plunge looks for a plan among the layouts that a relaxation mixes, whatever is bought for them.
+func (t *tree) plunge(ctx context.Context, n node, d *done, upper float64) error {
+	x, r := t.x, d.r
+	cols := make([][]int, len(x.forms))
+	for j, p := range r.w.picks {
+		if r.x[r.w.chosen[j]] > nearby {
+			cols[p.model] = append(cols[p.model], p.total)
+		}
+	}
+	how, o := finishing, masterOptions{}
+	how.NodeLimit = planNodes
+	b, err := x.buy(ctx, cols, o, how)
+	if b.p != nil && b.cost.InexactFloat64() < upper {
+		d.plan = b.p
+	}
+	return err
+}
+
+const plunge = 4 // levels between branches whose layouts are tried
 
 // whole solves a branch as a whole program: over few totals first, for a plan; then over all totals up to a reduced cost, for a bound. A plan
 // with any other total costs at least as much more than the relaxation.
@@ -247,6 +273,10 @@ func (t *tree) digest(ctx context.Context, n node, d done) error {
 	}
 	if n.bound >= x.upper()-x.slack() {
 		return nil
+	}
+	x.take(d.plan)
+	if t.near == nil {
+		t.near = r
 	}
 	if b := d.bought; b != nil {
 		x.take(b.p)

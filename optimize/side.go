@@ -30,9 +30,7 @@ func (q *formProblem) side(ctx context.Context, progress func(Progress)) (found,
 		return f, err
 	}
 	t := newTrack(q, begin.values[1], end.values[1], progress)
-	errs := make([]error, len(t.stretches))
-	ctx, cancel := context.WithCancel(ctx)
-	defer cancel()
+	errs := make([]error, len(t.stretches)) // a fault in one stretch does not end the others
 	var next atomic.Int64
 	var wg sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), len(t.stretches)) {
@@ -50,9 +48,7 @@ func (q *formProblem) side(ctx context.Context, progress func(Progress)) (found,
 				}
 				now, err := stretch(ctx, own, t.stretches[k], end.values[1], report)
 				report(now)
-				if errs[k] = err; err != nil {
-					cancel() // nothing of the others would be used
-				}
+				errs[k] = err
 			}
 		})
 	}

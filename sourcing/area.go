@@ -333,7 +333,7 @@ func sameLine(a, b line) bool {
 
 // readRemarks warns of the notes that hang on cells, which often hold a condition.
 func (s *sheetReader) readRemarks(from int) {
-	for _, r := range s.book.remarks(s.part.name) {
+	for _, r := range s.book.remarks(s.part.raw) {
 		s.add(Finding{Sheet: s.part.name, Row: r.row, Col: r.col, Warning: true, Problem: fmt.Sprintf("the cell's note says %q, and is not reckoned with", r.text),
 			Advice: "put what it says into a column of its own, if it concerns the price"})
 	}

@@ -48,7 +48,7 @@ func (w *workbook) reckon(sheets []sheetPart, grids []*grid) {
 		if g == nil {
 			continue
 		}
-		c.small[strings.ToLower(sheets[i].name)] = g.treeCells <= maxReckonCells
+		c.small[strings.ToLower(sheets[i].raw)] = g.treeCells <= maxReckonCells
 		open += g.open
 	}
 	if open == 0 || open > maxFormulas || w.file == nil || len(w.shared) > maxReckonCells {
@@ -59,7 +59,7 @@ func (w *workbook) reckon(sheets []sheetPart, grids []*grid) {
 			if g == nil || g.open == 0 {
 				continue
 			}
-			g.eachOpen(func(row, col int, _ *cell) { _ = c.visit(place{sheets[i].name, cellName(row, col)}, 0) })
+			g.eachOpen(func(row, col int, _ *cell) { _ = c.visit(place{sheets[i].raw, cellName(row, col)}, 0) })
 		}
 		value := map[place]string{}
 		for _, p := range c.order {
@@ -72,7 +72,7 @@ func (w *workbook) reckon(sheets []sheetPart, grids []*grid) {
 				continue
 			}
 			g.eachOpen(func(row, col int, k *cell) {
-				v, ok := value[place{sheets[i].name, cellName(row, col)}]
+				v, ok := value[place{sheets[i].raw, cellName(row, col)}]
 				if !ok || !machineNumber.MatchString(v) {
 					return
 				}

@@ -150,7 +150,7 @@ func (t *table) setSize(l line, o *Offer, m meaning, z size, col int, name strin
 		if mm = leastBoard(o.Grade, m); mm > 0 {
 			words := "not said"
 			if z.span.Random {
-				words = "given as " + z.said
+				words = "given as " + shorten(z.said)
 			}
 			note = fmt.Sprintf("%s %s: NHLA boards of grade %s have at least %v mm, which counts", name, words, o.Grade, mm)
 		}
@@ -158,7 +158,7 @@ func (t *table) setSize(l line, o *Offer, m meaning, z size, col int, name strin
 	if mm == 0 {
 		switch {
 		case z.span.Random:
-			t.bad(l.row, col, fmt.Sprintf("%s %q says no least figure", name, z.said), sizeAdvice[m]+", or "+t.mapping(wholeSheet, sampleValue[m]))
+			t.bad(l.row, col, fmt.Sprintf("%s %q says no least figure", name, shorten(z.said)), sizeAdvice[m]+", or "+t.mapping(wholeSheet, sampleValue[m]))
 		case col > 0:
 			t.bad(l.row, col, fmt.Sprintf("no %s is given", name), "write a figure in this cell")
 		default:
@@ -225,7 +225,7 @@ func (t *table) readDimensions(l line, o *Offer, around said, planed bool, c *co
 		return
 	}
 	if thick.mm > w.least() {
-		t.bad(l.row, c.col, fmt.Sprintf("%q has a thickness above its width, so that the order of its sizes is not clear", k.text), "write thickness × width × length")
+		t.bad(l.row, c.col, fmt.Sprintf("%q has a thickness above its width, so that the order of its sizes is not clear", shorten(k.text)), "write thickness × width × length")
 		return
 	}
 	t.setThickness(l, o, thick, planed)
@@ -242,7 +242,7 @@ func (t *table) readDimensions(l line, o *Offer, around said, planed bool, c *co
 		}
 	}
 	if length.given() && length.least() < w.least() {
-		t.bad(l.row, c.col, fmt.Sprintf("%q has a width above its length, so that the order of its sizes is not clear", k.text), "write thickness × width × length")
+		t.bad(l.row, c.col, fmt.Sprintf("%q has a width above its length, so that the order of its sizes is not clear", shorten(k.text)), "write thickness × width × length")
 		return
 	}
 	t.setSize(l, o, isLength, length, c.col, "length")
@@ -316,7 +316,7 @@ func (t *table) readLength(k cell, l line, c *column, m meaning, parse func(mark
 		t.bad(l.row, c.col, fmt.Sprintf("the cell holds a date, not a %s", m),
 			"a spreadsheet made it from a fraction such as 4/4: format the cell as text and write it again")
 	case errors.Is(err, errNoUnit):
-		t.bad(l.row, c.col, fmt.Sprintf("%s %v", m, err), fmt.Sprintf("write the unit in the cell (%s mm) or in the header (%s mm)", text, c.header))
+		t.bad(l.row, c.col, fmt.Sprintf("%s %v", m, err), fmt.Sprintf("write the unit in the cell (%s mm) or in the header (%s mm)", shorten(text), shorten(c.header)))
 	case errors.Is(err, errAmbiguous):
 		t.bad(l.row, c.col, fmt.Sprintf("%s %v", m, err), "make the cell a number, or write it without a thousands mark")
 	case err != nil && strings.HasPrefix(text, "#"):
@@ -324,8 +324,8 @@ func (t *table) readLength(k cell, l line, c *column, m meaning, parse func(mark
 	case err != nil:
 		t.bad(l.row, c.col, fmt.Sprintf("%s %v", m, err), sizeAdvice[m])
 	case !z.within(limits):
-		t.bad(l.row, c.col, fmt.Sprintf("%s %s is %v mm, and no plank's: those are %v to %v mm", m, text, z.least(), limits[0], limits[1]),
-			fmt.Sprintf("check the unit in the header %q", c.header))
+		t.bad(l.row, c.col, fmt.Sprintf("%s %s is %v mm, and no plank's: those are %v to %v mm", m, shorten(text), z.least(), limits[0], limits[1]),
+			fmt.Sprintf("check the unit in the header %q", shorten(c.header)))
 	default:
 		done(z, true)
 		return
@@ -339,11 +339,11 @@ func storedSize(text string, c *column, parse func(rune) (size, error)) (size, e
 		return parse('.')
 	}
 	if c.length == "" {
-		return size{}, fmt.Errorf("%q %w", text, errNoUnit)
+		return size{}, fmt.Errorf("%q %w", shorten(text), errNoUnit)
 	}
 	v, err := strconv.ParseFloat(text, 64)
 	if err != nil {
-		return size{}, fmt.Errorf("%q is not a number", text)
+		return size{}, fmt.Errorf("%q is not a number", shorten(text))
 	}
 	mm, err := checkLength(text, v*mmPer[c.length])
 	return size{mm: mm, said: text}, err
@@ -546,7 +546,7 @@ func (t *table) quantity(l line, m meaning, o *Offer) (q decimal.Decimal, given 
 	c := t.at[m]
 	if unit == "" {
 		unit = o.Unit
-		t.warn(c.row, c.col, fmt.Sprintf("%q names no unit; its figures are read in the unit of each line's price", c.header), "write the unit in the header")
+		t.warn(c.row, c.col, fmt.Sprintf("%q names no unit; its figures are read in the unit of each line's price", shorten(c.header)), "write the unit in the header")
 	}
 	q, ok := t.inUnit(q, unit, o)
 	if !ok {

@@ -16,6 +16,8 @@ import (
 
 // TestMeasure reads sizes, prices and grades of published definitions from a sheet and holds what comes out against them:
 // inch, foot, quarters, board foot and the NHLA grades' minimum yields, each with its source beside it in the file.
+//
+// published: in lumber-measure.json
 func TestMeasure(t *testing.T) {
 	data, err := os.ReadFile(filepath.Join("..", "testdata", "published", "lumber-measure.json"))
 	check(t, err)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -54,6 +55,44 @@ func (f Finding) String() string {
 		fmt.Fprintf(&b, "; %s", f.Advice)
 	}
 	return b.String()
+}
+
+// What of a finding can be how long, in letters: a file can hold a text as long as itself.
+const (
+	maxMessage   = 2000
+	maxSheetName = 100 // no spreadsheet program makes one longer than 31
+)
+
+// Printable is the finding fit to print, whatever a file put into it: see [Printable]. Of what is too long the middle is left out.
+func (f Finding) Printable() Finding {
+	f.Sheet, f.Problem, f.Advice = middle(f.Sheet, maxSheetName), middle(f.Problem, maxMessage), middle(f.Advice, maxMessage)
+	return f
+}
+
+// middle is a text of at most so many letters, printable: a longer one without its middle, since a message ends with what is wrong.
+func middle(s string, most int) string {
+	if len(s) > most {
+		if r := []rune(s); len(r) > most {
+			s = string(r[:most/2]) + "…" + string(r[len(r)-(most-most/2-1):])
+		}
+	}
+	return Printable(s)
+}
+
+// Printable is a text without what steers a terminal, breaks a line or turns the order of letters about: control characters and breaks become
+// spaces, marks that show nothing go, and bytes that are no letter become U+FFFD.
+func Printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch { // the first cases are what nearly every letter is, and looked up in no table
+		case r < ' ', r >= 0x7f && r < 0xa0, r == '\u2028', r == '\u2029':
+			return ' '
+		case r < 0x300 && r != '\u00ad':
+			return r
+		case unicode.Is(unicode.Cf, r):
+			return -1
+		}
+		return r
+	}, s)
 }
 
 // Findings are findings in the order a reader works through them.

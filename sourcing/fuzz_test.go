@@ -3,11 +3,14 @@ package sourcing
 import (
 	"archive/zip"
 	"bytes"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"unicode"
 
 	"github.com/shopspring/decimal"
 )
@@ -109,6 +112,9 @@ func FuzzParseSize(f *testing.F) {
 		for _, unit := range []lengthUnit{"", inMM, inFoot} {
 			z, err := parseSize(s, unit, '.')
 			if err != nil {
+				if !isPrintable(err.Error()) || len(err.Error()) > 2000 {
+					t.Fatalf("%q: %q", s, err)
+				}
 				continue
 			}
 			if z.mm < 0 || z.span.LowMM < 0 || z.span.HighMM > 0 && z.span.HighMM < z.span.LowMM || z.mm > 0 && z.span != (Span{}) {
@@ -184,6 +190,84 @@ func FuzzWoodName(f *testing.F) {
 			t.Fatalf("%q says %+v", s, d)
 		}
 		_, _ = lay.keyed([]string{s}, true)
+	})
+}
+
+// What the Meaning cell of a Columns sheet is taken for, it is again however it is written: in other case, with other spaces. One that is refused says why in
+// one short line.
+func FuzzMeaning(f *testing.F) {
+	for _, s := range []string{"price EUR/m3", "width mm", "width 120 mm", "ignore", "thickness quarters", "lead time days", "valid until", "price per MBF", "ab 5 m³", "wood Rotbuche", "price", "price\nEUR", "preis €", "min quantity m3"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if len(s) > 2000 {
+			return
+		}
+		err := CheckMeaning(s)
+		if err == nil && len(s) > 60 { // with more spaces it could be too long for a header
+			return
+		}
+		if err == nil {
+			if again := CheckMeaning("  " + strings.ReplaceAll(s, " ", "  ") + "\t"); again != nil {
+				t.Fatalf("%q is a meaning, but not with more spaces: %v", s, again)
+			}
+			return
+		}
+		if !isPrintable(err.Error()) || len(err.Error()) > 3000 {
+			t.Fatalf("%q: %q", s, err)
+		}
+	})
+}
+
+// A cell of two or three sizes comes apart into as many, each with something in it, and nothing but the marks between them is lost.
+func FuzzParseDimensions(f *testing.F) {
+	for _, s := range []string{"26 x 150 x 2500 mm", "26×150", "1\" x 6\" x 8'", "26*150*2500", "x", "26 x", "a x b x c x d", "26xx150", "４×４"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		parts, _, err := parseDimensions(s, inMM, '.')
+		if err != nil {
+			if !isPrintable(err.Error()) || len(err.Error()) > 1000 {
+				t.Fatalf("%q: %q", s, err)
+			}
+			return
+		}
+		bare := func(s string) string {
+			return strings.Map(func(r rune) rune {
+				if unicode.IsSpace(r) || r == 'x' || r == '*' {
+					return -1
+				}
+				return r
+			}, s)
+		}
+		if len(parts) < 2 || len(parts) > 3 || slices.Contains(parts, "") || bare(strings.Join(parts, "")) != bare(strings.ReplaceAll(fold(tidy(s)), "×", "x")) {
+			t.Fatalf("%q comes apart into %q", s, parts)
+		}
+	})
+}
+
+// A lead time is some days, and as many when it is written in days.
+func FuzzLeadTime(f *testing.F) {
+	for _, s := range []string{"10 days", "3-4 Wochen", "ex stock", "ca. 2 weeks", "999 months", "1-2", "", "2 bis 3 Wochen"} {
+		f.Add(s, 7)
+	}
+	f.Fuzz(func(t *testing.T, s string, perFigure int) {
+		if perFigure < 0 || perFigure > 366 {
+			return
+		}
+		days, err := leadTime(s, perFigure)
+		if err != nil {
+			if !isPrintable(err.Error()) || len(err.Error()) > 1000 {
+				t.Fatalf("%q: %q", s, err)
+			}
+			return
+		}
+		if days < 0 || days > 999*366 {
+			t.Fatalf("%q is %d days", s, days)
+		}
+		if again, err := leadTime(fmt.Sprint(days, " days"), 0); days < 1000 && (err != nil || again != days) {
+			t.Fatalf("%q is %d days, read back %d, %v", s, days, again, err)
+		}
 	})
 }
 

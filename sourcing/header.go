@@ -36,7 +36,7 @@ var averages = phrases(nil, `avg, average, mean, mittel, mittlere, mittlerer, du
 // header fixes beside (a quantity, a thickness) is read by [layouter.keyed].
 func readHeader(text string) column {
 	c := column{header: text}
-	if len(text) > 4*maxHeader || utf8.RuneCountInString(text) > maxHeader {
+	if len(text) > maxPhrase || utf8.RuneCountInString(text) > maxHeader {
 		return c
 	}
 	ws := words(footnote.ReplaceAllString(text, " "))
@@ -168,10 +168,10 @@ func readMeaning(text string, wood func(string) error) (c column, fixed said, er
 		}
 	}
 	if c.why != "" {
-		return column{}, said{}, fmt.Errorf("%q: %s", text, c.why)
+		return column{}, said{}, fmt.Errorf("%q: %s", shorten(text), c.why)
 	}
 	return column{}, said{}, fmt.Errorf("%q is no meaning of a column: write one of %s, with its unit and currency where it has one (price EUR/m3)",
-		text, strings.Join(Meanings(), ", "))
+		shorten(text), strings.Join(Meanings(), ", "))
 }
 
 // namesPrice: a Meaning names its price.

@@ -339,7 +339,7 @@ func (lay *layouter) keyed(parts []string, spanning bool) (column, bool) {
 	priced, used := false, false
 	inPieces := false // a bare figure is one only as a whole cell
 	take := func(p string) bool {
-		if !lay.mayWork() {
+		if len(p) > maxPhrase || !lay.mayWork() {
 			return false
 		}
 		if h := lay.header(p); h.meaning == isPrice {
@@ -390,6 +390,9 @@ func (lay *layouter) keyed(parts []string, spanning bool) (column, bool) {
 			continue
 		}
 		// "Preis ab 5 m³", "26 mm €/m³", "FAS $/BF", "Preis €/m³ / Stärke mm": two or three things in one cell.
+		if len(p) > maxPhrase {
+			return column{}, false
+		}
 		fields := strings.Fields(strings.NewReplacer("(", " ", ")", " ", ";", " ").Replace(p))
 		inPieces = true
 		if len(fields) < 2 || len(fields) > 10 || !lay.split(fields, take, 3, func() func() {

@@ -359,6 +359,9 @@ func (lay *layouter) corner(text string) (column, bool) {
 
 // supplement gives a column the unit or key that a header above a group of columns names. It is false when that says nothing of the column.
 func (lay *layouter) supplement(c *column, group string) bool {
+	if len(group) > maxPhrase {
+		return false
+	}
 	g := lay.header(group)
 	switch c.meaning {
 	case isThickness, isWidth, isLength, isSize:

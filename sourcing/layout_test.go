@@ -3,6 +3,7 @@ package sourcing
 import (
 	"archive/zip"
 	"bytes"
+	"encoding/binary"
 	"fmt"
 	"io"
 	"slices"
@@ -274,6 +275,50 @@ func TestHostileFiles(t *testing.T) {
 			}
 			return part
 		}), "cannot be read"},
+		{"entities that double", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/worksheets/sheet1.xml" {
+				return []byte(`<!DOCTYPE x [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;">]><worksheet><sheetData><row r="1"><c r="A1" t="str"><v>&b;</v></c></row></sheetData></worksheet>`)
+			}
+			return part
+		}), "cannot be read"},
+		{"an entity from a file", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/sharedStrings.xml" {
+				return []byte(`<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/hostname">]><sst><si><t>&a;</t></si></sst>`)
+			}
+			return part
+		}), "shared strings are damaged"},
+		{"unpacked too large", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/worksheets/sheet1.xml" {
+				return bytes.Repeat([]byte(" "), maxUnzipBytes+1)
+			}
+			return part
+		}), "larger than 128 MB"},
+		{"larger than it says", claiming(inSheet(strings.Repeat(" ", 1<<20)), "xl/worksheets/sheet1.xml", 1000), "is damaged"},
+		{"another checksum", changedChecksum(good, "xl/worksheets/sheet1.xml"), "checksum"},
+		{"no end of relations", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/_rels/workbook.xml.rels" {
+				return []byte("<Relationships>" + strings.Repeat("<Relationship/>", maxRelsBytes/15) + "</Relationships>")
+			}
+			return part
+		}), "larger than 512 kB"},
+		{"no end of sheets", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/workbook.xml" {
+				return []byte(`<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheets>` + strings.Repeat(`<sheet name="x"/>`, maxSheets+1) + "</sheets></workbook>")
+			}
+			return part
+		}), "more than 200"},
+		{"a sheet with a name without end", rezip(t, good, func(name string, part []byte) []byte {
+			if name == "xl/workbook.xml" {
+				return []byte(strings.Replace(string(part), `name="S"`, `name="`+strings.Repeat("S&#10;&#x202e;", 50_000)+`"`, 1))
+			}
+			return part
+		}), "a sheet's name"},
+		{"nested deeply", inSheet(strings.Repeat("<x>", 300_000) + strings.Repeat("</x>", 300_000) + `<row r="9"><c r="A9"><v>1</v></c></row>`), "cell A9"},
+		{"formulas in a ring", workbookOf(t, testSheet{name: "S", rows: [][]any{{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"},
+			{"Rotbuche", 26, 150, 2500, withFormula{"E3+1", nil}}, {"Rotbuche", 27, 150, 2500, withFormula{"E2+1", nil}}, {"Rotbuche", 28, 150, 2500, withFormula{"E4", nil}}}}), "no stored value"},
+		{"formulas that reach out", workbookOf(t, testSheet{name: "S", rows: [][]any{{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3"},
+			{"Rotbuche", 26, 150, 2500, withFormula{`WEBSERVICE("http://example.org")`, nil}}, {"Rotbuche", 27, 150, 2500, withFormula{"[1]S!E2", nil}},
+			{"Rotbuche", 28, 150, 2500, withFormula{`HYPERLINK("http://example.org",1)`, nil}}, {"Rotbuche", 29, 150, 2500, withFormula{`INDIRECT("E2")`, nil}}}}), "no stored value"},
 		{"merged from end to end", rezip(t, good, func(name string, part []byte) []byte {
 			if name == "xl/worksheets/sheet1.xml" {
 				return []byte(strings.Replace(string(part), "</sheetData>", `</sheetData><mergeCells><mergeCell ref="A1:XFD1048576"/></mergeCells>`, 1))
@@ -290,6 +335,26 @@ func TestHostileFiles(t *testing.T) {
 			}
 		})
 	}
+}
+
+// claiming is a workbook whose directory says another size of a part, and changedChecksum one with another checksum there.
+func claiming(data []byte, part string, size uint32) []byte {
+	return inDirectory(data, part, 24, binary.LittleEndian.AppendUint32(nil, size))
+}
+
+func changedChecksum(data []byte, part string) []byte {
+	return inDirectory(data, part, 16, []byte{1, 2, 3, 4})
+}
+
+// inDirectory writes into the entry of a part in a zip file's central directory (APPNOTE 4.3.12: checksum at 16, size at 24, name at 46).
+func inDirectory(data []byte, part string, at int, b []byte) []byte {
+	data = bytes.Clone(data)
+	for i := range len(data) - 46 {
+		if bytes.HasPrefix(data[i:], []byte("PK\x01\x02")) && bytes.HasPrefix(data[i+46:], []byte(part)) {
+			copy(data[i+at:], b)
+		}
+	}
+	return data
 }
 
 // junk is what fills long sheets of nothing but junk. Every limit on the work that one file can ask for has a sheet that goes beyond it;

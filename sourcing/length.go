@@ -56,28 +56,31 @@ func parseLength(text string, unit lengthUnit, mark rune) (mm float64, err error
 		mm, err = inches(fraction.FindStringSubmatch(s), metric)
 	case feetInches.MatchString(s):
 		m := feetInches.FindStringSubmatch(s)
-		if mm, err = parseLength(strings.TrimRight(m[2], `"`), inInch, mark); err == nil && mm < mmPerFoot {
+		switch mm, err = parseLength(strings.TrimRight(m[2], `"`), inInch, mark); {
+		case errors.Is(err, errAmbiguous):
+			err = errAmbiguous
+		case err != nil || mm >= mmPerFoot:
+			err = errors.New("is not feet and inches")
+		default:
 			feet, _ := strconv.ParseFloat(m[1], 64)
 			mm += feet * mmPerFoot
-		} else {
-			err = errors.Join(err, errors.New("is not feet and inches"))
 		}
 	case withUnit.MatchString(s):
 		m := withUnit.FindStringSubmatch(s)
 		if named := strings.TrimSuffix(m[2], "."); named != "" {
 			unit = lengthWords[named]
 			if unit == "" {
-				return 0, fmt.Errorf("%q: %q is no unit of length", text, m[2])
+				return 0, fmt.Errorf("%q: %q is no unit of length", shorten(text), shorten(m[2]))
 			}
 		}
 		mm, err = unit.figure(m[1], mark)
 	case severalSize.MatchString(s):
-		return 0, fmt.Errorf("%q is not one length", text)
+		return 0, fmt.Errorf("%q is not one length", shorten(text))
 	default:
-		return 0, fmt.Errorf("%q is not a length", text)
+		return 0, fmt.Errorf("%q is not a length", shorten(text))
 	}
 	if err != nil {
-		return 0, fmt.Errorf("%q %w", text, err)
+		return 0, fmt.Errorf("%q %w", shorten(text), err)
 	}
 	return checkLength(text, mm)
 }
@@ -85,7 +88,7 @@ func parseLength(text string, unit lengthUnit, mark rune) (mm float64, err error
 // checkLength holds a length to what a length can be, and rounds it to the millionth of a mm.
 func checkLength(text string, mm float64) (float64, error) {
 	if mm = math.Round(mm*nmPerMM) / nmPerMM; !(mm > 0 && mm <= maxMM) {
-		return 0, fmt.Errorf("%q is not above 0 and up to 1 km", text)
+		return 0, fmt.Errorf("%q is not above 0 and up to 1 km", shorten(text))
 	}
 	return mm, nil
 }
@@ -186,14 +189,14 @@ func parseThickness(text string, unit lengthUnit, mark rune) (thickness, error) 
 		if bare == "" && rest != "" {
 			t, err := t.planed()
 			if err != nil {
-				return thickness{}, fmt.Errorf("%q: %w", text, err)
+				return thickness{}, fmt.Errorf("%q: %w", shorten(text), err)
 			}
 			return t, nil
 		}
 		if bare = strings.Trim(bare, "() "); bare != "" {
 			actual, err := parseLength(bare, unit, mark)
 			if err != nil {
-				return thickness{}, fmt.Errorf("%q: beside %d/4, %w", text, n, err)
+				return thickness{}, fmt.Errorf("%q: beside %d/4, %w", shorten(text), n, err)
 			}
 			t.mm, t.quarters = actual, 0
 		}
@@ -208,7 +211,7 @@ func parseThickness(text string, unit lengthUnit, mark rune) (thickness, error) 
 		}
 		t, err := thickness{mm: mm}.planed()
 		if err != nil {
-			return thickness{}, fmt.Errorf("%q: %w", text, err)
+			return thickness{}, fmt.Errorf("%q: %w", shorten(text), err)
 		}
 		return t, nil
 	} else if m := nominalFirst.FindStringSubmatch(s); m != nil {
@@ -240,7 +243,7 @@ func (t thickness) check(text string) (thickness, error) {
 	}
 	t.mm = mm
 	if t.mm < 0.5*t.nominalMM || t.mm > 1.25*t.nominalMM {
-		return thickness{}, fmt.Errorf("%q: %v mm cannot be a nominal %v mm", text, t.mm, t.nominalMM)
+		return thickness{}, fmt.Errorf("%q: %v mm cannot be a nominal %v mm", shorten(text), t.mm, t.nominalMM)
 	}
 	return t, nil
 }

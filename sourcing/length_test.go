@@ -6,6 +6,8 @@ import (
 )
 
 // An inch is 25.4 mm and a foot 304.8 mm by definition (international yard and pound agreement, 1959).
+//
+// published: inch and foot in mm | US Federal Register 24 FR 5348, 1 July 1959, the definition | derived | exact: 25.4 and 304.8 are definitions
 func TestParseLength(t *testing.T) {
 	for _, tt := range []struct {
 		text string
@@ -133,7 +135,11 @@ func FuzzParseLength(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		for _, unit := range []lengthUnit{"", inMM, inInch, inFoot, inQuarters} {
 			for _, mark := range []rune{0, '.', ','} {
-				if mm, err := parseLength(s, unit, mark); err == nil {
+				mm, err := parseLength(s, unit, mark)
+				if err != nil && (!isPrintable(err.Error()) || len(err.Error()) > 2000) {
+					t.Fatalf("%q: %q", s, err)
+				}
+				if err == nil {
 					if back, err := parseLength(formatLength(mm), "", '.'); err != nil || back != mm {
 						t.Fatalf("%q is %v mm, printed and read back %v, %v", s, mm, back, err)
 					}
@@ -144,4 +150,18 @@ func FuzzParseLength(f *testing.F) {
 			}
 		}
 	})
+}
+
+// What is said of a length is one line: a finding takes it over as it is.
+func TestLengthErrorIsOneLine(t *testing.T) {
+	for _, s := range []string{"6'>Unit", `6'>Unit">unit`, "6' 1.250", "6' 13", "6'x\n", "2.500", "", "1 2 3 4", "4/4 (6'x)"} {
+		_, err := parseLength(s, inMM, 0)
+		_, errThick := parseThickness(s, inMM, 0)
+		_, errSize := parseSize(s, inMM, 0)
+		for _, err := range []error{err, errThick, errSize} {
+			if err != nil && !isPrintable(err.Error()) {
+				t.Errorf("%q: %q", s, err)
+			}
+		}
+	}
 }

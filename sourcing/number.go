@@ -28,12 +28,12 @@ var (
 	wholeAmount = regexp.MustCompile(`(\d)[.,]-+`)
 )
 
-// tidy makes look-alike characters of a cell one: spaces, dashes, inch and foot signs, fractions, wide digits.
+// tidy makes look-alike characters of a cell one: spaces, dashes, inch and foot signs, fractions, wide digits. What shows nothing goes.
 func tidy(s string) string {
 	if isPlain(s) {
 		return strings.TrimSpace(s)
 	}
-	s = norm.NFKC.String(spaces.Replace(s))
+	s = norm.NFKC.String(spaces.Replace(Printable(s)))
 	return strings.TrimSpace(manySpaces.ReplaceAllString(spaces.Replace(s), " "))
 }
 
@@ -55,7 +55,7 @@ func parseNumber(text string, mark rune) (v decimal.Decimal, shown rune, err err
 	isWhole := s != tidy(text) // it has no decimals, so that a mark within it parts thousands
 	digits := strings.TrimPrefix(strings.TrimPrefix(s, "-"), "+")
 	bad := func() (decimal.Decimal, rune, error) {
-		return decimal.Zero, 0, fmt.Errorf("%q is not a number", text)
+		return decimal.Zero, 0, fmt.Errorf("%q is not a number", shorten(text))
 	}
 	if len(digits) == 0 || len(digits) > 40 || len(s)-len(digits) > 1 || strings.Trim(digits, "0123456789.,' ") != "" {
 		return bad()
@@ -84,7 +84,7 @@ func parseNumber(text string, mark rune) (v decimal.Decimal, shown rune, err err
 			case isWhole:
 				shown = '.'
 			case mark == 0:
-				return decimal.Zero, 0, fmt.Errorf("%q %w", text, errAmbiguous)
+				return decimal.Zero, 0, fmt.Errorf("%q %w", shorten(text), errAmbiguous)
 			default:
 				shown = mark
 			}

@@ -27,16 +27,16 @@ var (
 // footnoted ones are refused: they are no firm price. mark is as for [parseNumber].
 func parsePrice(text string, mark rune) (amount, error) {
 	if t := strings.Trim(tidy(text), "-. "); t == "" || says(isNotPriced, text) || says(isSoldOut, text) {
-		return amount{}, fmt.Errorf("%q is not a price", text)
+		return amount{}, fmt.Errorf("%q is not a price", shorten(text))
 	}
 	a, err := parseAmount(text, mark, nil)
 	switch {
 	case err != nil:
 		return amount{}, err
 	case a.value.Sign() <= 0:
-		return amount{}, fmt.Errorf("%q is not a price above 0", text)
+		return amount{}, fmt.Errorf("%q is not a price above 0", shorten(text))
 	case a.value.GreaterThan(maxPrice):
-		return amount{}, fmt.Errorf("%q is no price of wood", text)
+		return amount{}, fmt.Errorf("%q is no price of wood", shorten(text))
 	}
 	return a, nil
 }
@@ -51,9 +51,9 @@ func parseQuantity(text string, mark rune) (amount, error) {
 	case err != nil:
 		return amount{}, err
 	case a.currency != "":
-		return amount{}, fmt.Errorf("%q is money, not a quantity", text)
+		return amount{}, fmt.Errorf("%q is money, not a quantity", shorten(text))
 	case a.value.Sign() < 0:
-		return amount{}, fmt.Errorf("%q is below 0", text)
+		return amount{}, fmt.Errorf("%q is below 0", shorten(text))
 	}
 	return a, nil
 }
@@ -64,14 +64,14 @@ func parseAmount(text string, mark rune, extra map[string]bool) (amount, error) 
 	}
 	s := tidy(text)
 	if vague := vague(s); vague != "" {
-		return amount{}, fmt.Errorf("%q: %s", text, vague)
+		return amount{}, fmt.Errorf("%q: %s", shorten(text), vague)
 	}
 	m := aroundFigure.FindStringSubmatch(s)
 	if m == nil {
-		return amount{}, fmt.Errorf("%q holds no figure", text)
+		return amount{}, fmt.Errorf("%q holds no figure", shorten(text))
 	}
 	if odd := strings.IndexAny(m[1]+m[3], "()[]*+~%<>=-"); odd >= 0 {
-		return amount{}, fmt.Errorf("%q is not one firm figure", text)
+		return amount{}, fmt.Errorf("%q is not one firm figure", shorten(text))
 	}
 	var a amount
 	var err error
@@ -80,7 +80,7 @@ func parseAmount(text string, mark rune, extra map[string]bool) (amount, error) 
 	}
 	for _, part := range []string{m[1], m[3]} {
 		if unknown := a.around(words(part), extra); unknown != nil {
-			return amount{}, fmt.Errorf("%q: %s beside the figure is not understood", text, inQuotes(unknown))
+			return amount{}, fmt.Errorf("%q: %s beside the figure is not understood", shorten(text), inQuotes(unknown))
 		}
 	}
 	return a, nil
@@ -144,12 +144,12 @@ func leadTime(text string, perFigure int) (int, error) {
 	}
 	m := lead.FindStringSubmatch(fold(tidy(text)))
 	if m == nil {
-		return 0, fmt.Errorf("%q is not a lead time", text)
+		return 0, fmt.Errorf("%q is not a lead time", shorten(text))
 	}
 	if m[3] != "" {
 		perFigure = daysOf[strings.Join(words(m[3]), " ")]
 		if perFigure == 0 {
-			return 0, fmt.Errorf("%q is not a lead time", text)
+			return 0, fmt.Errorf("%q is not a lead time", shorten(text))
 		}
 	}
 	if perFigure == 0 {
@@ -160,7 +160,7 @@ func leadTime(text string, perFigure int) (int, error) {
 		if n != "" {
 			var v int
 			if _, err := fmt.Sscan(n, &v); err != nil {
-				return 0, fmt.Errorf("%q is not a lead time", text)
+				return 0, fmt.Errorf("%q is not a lead time", shorten(text))
 			}
 			days = max(days, v*perFigure)
 		}

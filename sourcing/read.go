@@ -100,7 +100,7 @@ func ReadOffers(r io.Reader, src Source) ([]Offer, Rows, Findings) {
 	}
 	for i, m := range src.Columns {
 		if !rd.met[i] && rd.meanings[i].err == nil {
-			rd.add(Finding{Sheet: m.Sheet, Warning: true, Problem: fmt.Sprintf("the Columns sheet of the job book speaks of a header %q, which is not in this file's header rows", m.Header),
+			rd.add(Finding{Sheet: m.Sheet, Warning: true, Problem: fmt.Sprintf("the Columns sheet of the job book speaks of a header %q, which is not in this file's header rows", shorten(m.Header)),
 				Advice: "write the header as it stands in the price sheet"})
 		}
 	}
@@ -139,9 +139,10 @@ type reader struct {
 	found    Findings
 }
 
+// add keeps a finding. Texts of the file come into it by [shorten]; what comes by another way, such as a library's error, is made fit to print here.
 func (rd *reader) add(f Finding) {
 	f.File = rd.src.File
-	rd.found = append(rd.found, f)
+	rd.found = append(rd.found, f.Printable())
 }
 
 // wood looks a name up in the table.
@@ -198,10 +199,10 @@ func (rd *reader) readColumns() {
 		case err != nil:
 			rd.add(Finding{Problem: "Columns sheet of the job book: " + err.Error(), Advice: "mend the Meaning of header " + strconv.Quote(m.Header)})
 		case !isSheet && fixed.any():
-			err = fmt.Errorf("%q gives a value, which only stands under the Header *", m.Meaning)
-			rd.add(Finding{Problem: "Columns sheet of the job book: " + err.Error(), Advice: fmt.Sprintf("write * for %q if the value is the whole sheet's", m.Header)})
+			err = fmt.Errorf("%q gives a value, which only stands under the Header *", shorten(m.Meaning))
+			rd.add(Finding{Problem: "Columns sheet of the job book: " + err.Error(), Advice: fmt.Sprintf("write * for %q if the value is the whole sheet's", shorten(m.Header))})
 		case isSheet && !fixed.any() && c.meaning != isIgnored && c.meaning != isPrice:
-			err = fmt.Errorf("under the Header * %q gives no value", m.Meaning)
+			err = fmt.Errorf("under the Header * %q gives no value", shorten(m.Meaning))
 			rd.add(Finding{Problem: "Columns sheet of the job book: " + err.Error(), Advice: `write a value such as "width 120 mm", "price EUR/m3" or "ignore"`})
 		}
 		rd.meanings = append(rd.meanings, meant{c, fixed, err})

@@ -15,6 +15,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -145,7 +147,7 @@ func checkLaws(t testing.TB, src Source, offers []Offer, rows Rows, found Findin
 			last = b.From
 		}
 		cost, err := o.PlankCost()
-		if err != nil || cost.Sign() < 0 || o.Price.Sign() <= 0 || o.Currency == "" || o.Wood == "" || o.Supplier != src.Supplier || o.File != src.File || o.Row < 1 || o.Col < 1 {
+		if err != nil || cost.Sign() < 0 || o.Price.Sign() <= 0 || o.Currency == "" || o.Wood == "" || o.Supplier != src.Supplier || o.File != src.File || o.Row < 1 || o.Col < 1 || !isPrintable(o.Sheet) || !isPrintable(strings.Join(o.Notes, "")) || !isPrintable(o.Grade) {
 			t.Errorf("an offer cannot be used: %+v, %v", o, err)
 		}
 	}
@@ -153,10 +155,15 @@ func checkLaws(t testing.TB, src Source, offers []Offer, rows Rows, found Findin
 		t.Errorf("offers stand in %d rows, and %d lines are said to give any", len(answered), rows.Offers)
 	}
 	for _, f := range found {
-		if f.File != src.File || f.Problem == "" || strings.ContainsAny(f.String(), "\n\r") {
-			t.Errorf("a finding is not fit to print: %+v", f)
+		if f.File != src.File || f.Problem == "" || !isPrintable(f.String()) || !isPrintable(f.Problem) || !isPrintable(f.Advice) || len([]rune(f.String())) > 2*maxMessage+300 {
+			t.Errorf("a finding is not fit to print: %+q", f)
 		}
 	}
+}
+
+// isPrintable reports whether a text is one line of valid UTF-8, without what steers a terminal or turns the order of letters about.
+func isPrintable(s string) bool {
+	return utf8.ValidString(s) && !strings.ContainsFunc(s, func(r rune) bool { return unicode.In(r, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp) })
 }
 
 // turnedSheet: down the side of a sheet, several offers share a row.

@@ -90,12 +90,12 @@ func (t *table) settle() bool {
 			t.at[m] = cols[0]
 		case len(cols) > 1 && need:
 			ok = false
-			t.bad(cols[1].row, cols[1].col, fmt.Sprintf("%q and %q both name the %s; %s", cols[0].header, cols[1].header, m, lines),
+			t.bad(cols[1].row, cols[1].col, fmt.Sprintf("%q and %q both name the %s; %s", shorten(cols[0].header), shorten(cols[1].header), m, lines),
 				"keep one of them, or "+t.mappingOf(cols[1], "ignore"))
 		case len(cols) > 1 && m == isAvailable && cols[0].unit != cols[1].unit:
 			t.at[m] = cols[slices.IndexFunc(cols, func(c *column) bool { return c.unit != PerPiece })] // pieces beside their volume
 		case len(cols) > 1 && m != isRemark:
-			t.warn(cols[1].row, cols[1].col, fmt.Sprintf("%q and %q both name the %s, so that neither is used", cols[0].header, cols[1].header, m),
+			t.warn(cols[1].row, cols[1].col, fmt.Sprintf("%q and %q both name the %s, so that neither is used", shorten(cols[0].header), shorten(cols[1].header), m),
 				"keep one of them, or "+t.mappingOf(cols[1], "ignore"))
 		}
 	}
@@ -248,7 +248,7 @@ func (t *table) settlePrices(cols []*column, unknown []*column) bool {
 		if plain[0].currency != plain[1].currency && t.src.Currency == "" {
 			advice = "give the supplier's currency in the job book, which then decides, or "
 		}
-		t.bad(plain[1].row, plain[1].col, fmt.Sprintf("%q and %q both name the price; %s", plain[0].header, plain[1].header, lines),
+		t.bad(plain[1].row, plain[1].col, fmt.Sprintf("%q and %q both name the price; %s", shorten(plain[0].header), shorten(plain[1].header), lines),
 			advice+"keep one of them, or "+t.mappingOf(plain[1], "ignore"))
 		return false
 	case len(plain)+len(keyed) == 0:
@@ -380,8 +380,8 @@ func (t *table) checkUnits() bool {
 		}
 		if c.length == "" && t.allBare(c.col) {
 			ok = false
-			t.bad(c.row, c.col, fmt.Sprintf("%q names no unit, and its cells do not either; %s", c.header, notRead(len(t.body))),
-				fmt.Sprintf("write the unit in the header (%s mm), or %s", c.header, t.mappingOf(c, string(m)+" mm")))
+			t.bad(c.row, c.col, fmt.Sprintf("%q names no unit, and its cells do not either; %s", shorten(c.header), notRead(len(t.body))),
+				fmt.Sprintf("write the unit in the header (%s mm), or %s", shorten(c.header), t.mappingOf(c, string(m)+" mm")))
 		}
 	}
 	mapped := slices.ContainsFunc(t.articles, func(a article) bool { return a.cols[0].mapped }) || t.fixed.unit != "" || t.fixed.currency != ""
@@ -394,7 +394,7 @@ func (t *table) checkUnits() bool {
 	for _, a := range t.articles {
 		for _, c := range a.cols {
 			if c.why != "" {
-				t.bad(c.row, c.col, fmt.Sprintf("in %q %s; %s", c.header, c.why, notRead(len(t.body))),
+				t.bad(c.row, c.col, fmt.Sprintf("in %q %s; %s", shorten(c.header), c.why, notRead(len(t.body))),
 					"write m3, bf, MBF, m, ft, piece or m2, or "+t.mappingOf(c, "price EUR/m3"))
 				return false
 			}
@@ -406,12 +406,12 @@ func (t *table) checkUnits() bool {
 	c := t.articles[0].cols[0]
 	if c.unit == "" && t.at[isUnit] == nil && t.around.unit == "" && t.barePrices() && !t.titleSays(func(d said) bool { return d.unit != "" }) {
 		ok = false
-		t.bad(c.row, c.col, fmt.Sprintf("%q does not say what the price is per, and neither cells, titles nor a unit column do; %s", c.header, notRead(len(t.body))),
+		t.bad(c.row, c.col, fmt.Sprintf("%q does not say what the price is per, and neither cells, titles nor a unit column do; %s", shorten(c.header), notRead(len(t.body))),
 			"write it in the header (price EUR/m3; also bf, MBF, m, ft, piece, m2), or "+t.mappingOf(c, "price EUR/m3"))
 	}
 	if c.currency == "" && t.at[isCurrency] == nil && !t.unitsNameCurrency() && t.around.currency == "" && t.src.Currency == "" && t.barePrices() && !t.titleSays(func(d said) bool { return d.currency != "" }) {
 		ok = false
-		t.bad(c.row, c.col, fmt.Sprintf("%q names no currency, and nothing else does; %s", c.header, notRead(len(t.body))),
+		t.bad(c.row, c.col, fmt.Sprintf("%q names no currency, and nothing else does; %s", shorten(c.header), notRead(len(t.body))),
 			"write its code in the header (price EUR/m3), or give the supplier's currency in the job book")
 	}
 	return ok

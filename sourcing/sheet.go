@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 	"github.com/xuri/nfp"
@@ -21,7 +22,8 @@ import (
 const (
 	maxFileBytes   = 64 << 20
 	maxUnzipBytes  = 128 << 20
-	maxPartBytes   = 4 << 20 // of a part other than a sheet, its shared strings or a picture: those are held as trees many times their size
+	maxPartBytes   = 4 << 20   // of a part other than a sheet, its shared strings or a picture: those are held as trees many times their size
+	maxRelsBytes   = 512 << 10 // of a list of relations: the spreadsheet library holds each sheet against each of them
 	maxParts       = 5_000
 	maxSheets      = 200
 	maxRows        = 200_000
@@ -48,8 +50,9 @@ type workbook struct {
 
 // A sheetPart is a sheet and where it lies in the file.
 type sheetPart struct {
-	name, path string
-	hidden     bool
+	name      string // printable
+	raw, path string // raw: the name as the spreadsheet library knows it
+	hidden    bool
 }
 
 // A look is what a cell's style says.
@@ -146,8 +149,10 @@ func (w *workbook) checkParts(data []byte) error {
 		switch {
 		case total > maxUnzipBytes || f.UncompressedSize64 > maxUnzipBytes:
 			return fmt.Errorf("the file cannot be opened as a workbook (unpacked it is larger than %d MB)", maxUnzipBytes>>20)
+		case strings.HasSuffix(name, ".rels") && f.UncompressedSize64 > maxRelsBytes:
+			return fmt.Errorf("the file cannot be opened as a workbook (its part %q is larger than %d kB)", shorten(f.Name), maxRelsBytes>>10)
 		case !large && (strings.HasSuffix(name, ".xml") || strings.HasSuffix(name, ".rels")) && f.UncompressedSize64 > maxPartBytes:
-			return fmt.Errorf("the file cannot be opened as a workbook (its part %q is larger than %d MB)", f.Name, maxPartBytes>>20)
+			return fmt.Errorf("the file cannot be opened as a workbook (its part %q is larger than %d MB)", shorten(f.Name), maxPartBytes>>20)
 		case name == "mimetype" || name == "content.xml":
 			return errors.New("the file is an OpenDocument (.ods) file, which is not read")
 		case name == "xl/workbook.bin":
@@ -156,6 +161,16 @@ func (w *workbook) checkParts(data []byte) error {
 			return errors.New("the file is a text document, which is not read")
 		case strings.HasSuffix(name, "vbaproject.bin"):
 			w.macros = true
+		}
+	}
+	for _, f := range z.File { // the spreadsheet library takes what there is of a damaged part
+		r, err := f.Open()
+		if err == nil {
+			_, err = io.Copy(io.Discard, r)
+			r.Close()
+		}
+		if err != nil {
+			return fmt.Errorf("the file cannot be opened as a workbook (its part %q is damaged: %s)", shorten(f.Name), oneLine(err))
 		}
 	}
 	return nil
@@ -209,8 +224,14 @@ func (w *workbook) readParts() error {
 		return err
 	}
 	w.date1904 = book.Pr.Date1904 == "1" || book.Pr.Date1904 == "true"
+	if len(book.Sheets) > maxSheets {
+		return fmt.Errorf("it has %d sheets, more than %d", len(book.Sheets), maxSheets)
+	}
 	for _, s := range book.Sheets {
-		part := sheetPart{name: s.Name, hidden: s.State != "" && s.State != "visible"}
+		if utf8.RuneCountInString(s.Name) > maxSheetName {
+			return fmt.Errorf("a sheet's name, %q, is longer than %d letters", shorten(s.Name), maxSheetName)
+		}
+		part := sheetPart{name: Printable(s.Name), raw: s.Name, hidden: s.State != "" && s.State != "visible"}
 		for _, a := range s.Attrs {
 			for _, rel := range rels.List {
 				if a.Name.Local == "id" && rel.ID == a.Value && strings.HasSuffix(rel.Type, "/worksheet") && rel.Mode != "External" {
@@ -226,9 +247,6 @@ func (w *workbook) readParts() error {
 		}
 		part.path = strings.TrimPrefix(path.Clean(part.path), "/")
 		w.sheets = append(w.sheets, part)
-	}
-	if len(w.sheets) > maxSheets {
-		return fmt.Errorf("it has %d sheets, more than %d", len(w.sheets), maxSheets)
 	}
 	return w.readShared()
 }
@@ -374,11 +392,13 @@ func (w *workbook) remarks(sheet string) (out []remark) {
 
 const maxRemarks = 500
 
-// shorten keeps a message readable.
+// shorten is a text of a file as a message repeats it: not all of a long one, and [Printable].
 func shorten(s string) string {
 	const most = 120
-	if r := []rune(s); len(r) > most {
-		return string(r[:most-1]) + "…"
+	if len(s) > most {
+		if r := []rune(s); len(r) > most {
+			s = string(r[:most-1]) + "…"
+		}
 	}
-	return s
+	return Printable(s)
 }

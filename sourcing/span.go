@@ -27,11 +27,11 @@ func (s size) usable(m meaning) (mm float64, note string) {
 	low, mean := s.span.LowMM, s.span.MeanMM
 	switch {
 	case m == isWidth && mean > 0:
-		return mean, fmt.Sprintf("width given as %s: the mean of %v mm counts", s.said, mean)
+		return mean, fmt.Sprintf("width given as %s: the mean of %v mm counts", shorten(s.said), mean)
 	case low > 0:
-		return low, fmt.Sprintf("%s given as %s: the lower end of %v mm counts", m, s.said, low)
+		return low, fmt.Sprintf("%s given as %s: the lower end of %v mm counts", m, shorten(s.said), low)
 	case mean > 0:
-		return mean, fmt.Sprintf("%s given as %s: the mean of %v mm counts, though some planks are shorter", m, s.said, mean)
+		return mean, fmt.Sprintf("%s given as %s: the mean of %v mm counts, though some planks are shorter", m, shorten(s.said), mean)
 	}
 	return 0, ""
 }
@@ -109,12 +109,12 @@ func parseSize(text string, unit lengthUnit, mark rune) (size, error) {
 		high, err2 := atom(m[2])
 		if err := errors.Join(err1, err2); err != nil {
 			if errors.Is(err, errAmbiguous) || errors.Is(err, errNoUnit) {
-				return size{}, fmt.Errorf("%q %w", text, cause(err))
+				return size{}, fmt.Errorf("%q %w", shorten(text), cause(err))
 			}
-			return size{}, fmt.Errorf("%q is not a range of lengths", text)
+			return size{}, fmt.Errorf("%q is not a range of lengths", shorten(text))
 		}
 		if low >= high {
-			return size{}, fmt.Errorf("%q is not a range from less to more", text)
+			return size{}, fmt.Errorf("%q is not a range from less to more", shorten(text))
 		}
 		out.span.LowMM, out.span.HighMM = low, high
 	case fromSize.MatchString(rest), plusSize.MatchString(rest):
@@ -128,27 +128,27 @@ func parseSize(text string, unit lengthUnit, mark rune) (size, error) {
 		}
 		out.span.LowMM = low
 	case upToSize.MatchString(rest):
-		return size{}, fmt.Errorf("%q %w", text, errOpenSize)
+		return size{}, fmt.Errorf("%q %w", shorten(text), errOpenSize)
 	default:
 		// A list; its least counts, like the lower end of a range.
 		parts := strings.FieldsFunc(rest, func(r rune) bool { return r == '/' || r == ';' || r == '|' })
 		if len(parts) < 2 && out.span.Random {
 			// "random 150 mm": one figure beside the word is a lower end to one and a mean to another
-			return size{}, fmt.Errorf("%q is not clear", text)
+			return size{}, fmt.Errorf("%q is not clear", shorten(text))
 		}
 		if len(parts) < 2 {
 			return size{}, err
 		}
 		for _, p := range parts {
 			if !oneAtom.MatchString(strings.TrimSpace(p)) {
-				return size{}, fmt.Errorf("%q is not one length, nor a range or list of them", text)
+				return size{}, fmt.Errorf("%q is not one length, nor a range or list of them", shorten(text))
 			}
 			v, err := atom(strings.TrimSpace(p))
 			if err != nil {
 				if errors.Is(err, errAmbiguous) || errors.Is(err, errNoUnit) {
-					return size{}, fmt.Errorf("%q %w", text, cause(err))
+					return size{}, fmt.Errorf("%q %w", shorten(text), cause(err))
 				}
-				return size{}, fmt.Errorf("%q is not one length, nor a range or list of them", text)
+				return size{}, fmt.Errorf("%q is not one length, nor a range or list of them", shorten(text))
 			}
 			if out.span.LowMM == 0 || v < out.span.LowMM {
 				out.span.LowMM = v
@@ -156,11 +156,11 @@ func parseSize(text string, unit lengthUnit, mark rune) (size, error) {
 			out.span.HighMM = max(out.span.HighMM, v)
 		}
 		if out.span.LowMM == out.span.HighMM {
-			return size{}, fmt.Errorf("%q is not one length, nor a range or list of them", text)
+			return size{}, fmt.Errorf("%q is not one length, nor a range or list of them", shorten(text))
 		}
 	}
 	if m := out.span.MeanMM; m > 0 && (m < out.span.LowMM || out.span.HighMM > 0 && m > out.span.HighMM) {
-		return size{}, fmt.Errorf("%q: the mean lies outside the range", text)
+		return size{}, fmt.Errorf("%q: the mean lies outside the range", shorten(text))
 	}
 	return out, nil
 }
@@ -214,11 +214,11 @@ func parseDimensions(text string, unit lengthUnit, mark rune) (parts []string, o
 	s = strings.ReplaceAll(s, "×", "x")
 	parts = strings.FieldsFunc(s, func(r rune) bool { return r == 'x' || r == '*' })
 	if len(parts) < 2 || len(parts) > 3 {
-		return nil, "", fmt.Errorf("%q is not thickness × width × length", text)
+		return nil, "", fmt.Errorf("%q is not thickness × width × length", shorten(text))
 	}
 	for i := range parts {
 		if parts[i] = strings.TrimSpace(parts[i]); parts[i] == "" {
-			return nil, "", fmt.Errorf("%q is not thickness × width × length", text)
+			return nil, "", fmt.Errorf("%q is not thickness × width × length", shorten(text))
 		}
 	}
 	if m := unitOf.FindStringSubmatch(parts[len(parts)-1]); m != nil {

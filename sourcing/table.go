@@ -772,7 +772,7 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 		}
 		from, good := t.inUnit(s.col.key.from, cmp.Or(s.col.key.fromUnit, o.Unit), &o)
 		if !good {
-			t.tell(l.row, s.col.col, fmt.Sprintf("%q counts packs, and nothing says how large one is; its price is not used", s.col.header), "write the pack size into a column, with its unit")
+			t.tell(l.row, s.col.col, fmt.Sprintf("%q counts packs, and nothing says how large one is; its price is not used", shorten(s.col.header)), "write the pack size into a column, with its unit")
 			if i == 0 {
 				return Offer{}, nil, false
 			}
@@ -788,7 +788,7 @@ func (t *table) offer(l line, o Offer, a *article) (_ Offer, first *column, ok b
 				last = o.Breaks[n-1].From
 			}
 			if !from.GreaterThan(last) {
-				t.tell(l.row, s.col.col, fmt.Sprintf("the price under %q would hold from %s %s on, which is no more than the step before it; it is not used", s.col.header, from, o.Unit), "ask the supplier from what quantity it holds")
+				t.tell(l.row, s.col.col, fmt.Sprintf("the price under %q would hold from %s %s on, which is no more than the step before it; it is not used", shorten(s.col.header), from, o.Unit), "ask the supplier from what quantity it holds")
 				continue
 			}
 			if s.value.Equal(o.PriceAt(from)) {

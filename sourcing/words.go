@@ -307,8 +307,14 @@ func spell(ws []string, take func(phrase string) bool) (unknown []string) {
 	return unknown
 }
 
+// maxPhrase is the length beyond which a text, in bytes, is no phrase and heads no column: it is not taken apart. A file can repeat a long one often.
+const maxPhrase = 4 * maxHeader
+
 // says reports whether a whole text is one phrase of a list.
 func says(list map[string]bool, text string) bool {
+	if len(text) > maxPhrase {
+		return false
+	}
 	return list[strings.Join(words(text), " ")]
 }
 
@@ -354,7 +360,7 @@ func gradeWords(grade string) []string {
 func inQuotes(ws []string) string {
 	out := make([]string, len(ws))
 	for i, w := range ws {
-		out[i] = `"` + w + `"`
+		out[i] = `"` + shorten(w) + `"`
 	}
 	return strings.Join(slices.Compact(out), ", ")
 }

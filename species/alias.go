@@ -107,7 +107,7 @@ func (x *index) add(name string, t target) {
 // own adds a user's wood, or a user's name for a wood. It takes the place of an alias of that name.
 func (x *index) own(name string, w Wood) {
 	t := target{meaning: Clear, ids: []string{w.ID}}
-	x.add(name, t)
+	x.add(visible(name), t)
 	for _, also := range []string{w.ID, w.LatinName} {
 		old, taken := x.targets[key(also)]
 		if key(also) != "" && (!taken || old.meaning == Absent) {

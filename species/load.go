@@ -52,6 +52,22 @@ func (r record) figure(column string) (Figure, error) {
 	return Figure{v, status, r["source"]}, nil
 }
 
+// growth is how the row's wood grows; nothing where the row says nothing.
+func (r record) growth() (Growth, error) {
+	g := Growth{Stand(r["growth"]), Status(r["growth_status"]), r["growth_source"]}
+	switch {
+	case g == Growth{}:
+		return g, nil
+	case !slices.Contains([]Stand{Plantation, NaturalStand, Bamboo}, g.Stand):
+		return g, fmt.Errorf("growth %q is none of plantation, natural stand, bamboo", g.Stand)
+	case !slices.Contains([]Status{Read, Memory}, g.Status):
+		return g, fmt.Errorf("status %q of growth is neither read nor memory", g.Status)
+	case g.Source == "":
+		return g, fmt.Errorf("growth has no source")
+	}
+	return g, nil
+}
+
 // number is the value in the column; anything but a finite number above 0 is an error.
 func (r record) number(column string) (float64, error) {
 	v, err := strconv.ParseFloat(r[column], 64)
@@ -159,11 +175,15 @@ func load() (*library, error) {
 		}
 		return nil, fmt.Errorf("wood %q is not in names.csv", id)
 	}
-	err := readTable("names.csv", namesCSV, []string{"id", "common_name", "latin_name", "kind", "not_to_confuse", "notes"},
+	err := readTable("names.csv", namesCSV, []string{"id", "common_name", "latin_name", "kind", "not_to_confuse", "notes", "growth", "growth_status", "growth_source"},
 		func(r record) error {
+			growth, err := r.growth()
+			if err != nil {
+				return err
+			}
 			lib.entries = append(lib.entries, entry{kind: r["kind"], dryOverGreen: map[string]float64{}, wood: Wood{
 				ID: r["id"], CommonName: r["common_name"], LatinName: r["latin_name"],
-				NotToConfuse: r["not_to_confuse"], Notes: r["notes"]}})
+				NotToConfuse: r["not_to_confuse"], Notes: r["notes"], Growth: growth}})
 			return nil
 		})
 	if err != nil {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/agnivade/levenshtein"
 	"golang.org/x/text/cases"
@@ -26,7 +27,7 @@ type UnknownNameError struct {
 
 // Problem says what is there and why it cannot stand.
 func (e *UnknownNameError) Problem() string {
-	s := fmt.Sprintf("wood %q is not known", e.Name)
+	s := fmt.Sprintf("wood %q is not known", shown(e.Name))
 	if e.Note != "" {
 		s += ": " + e.Note
 	}
@@ -47,6 +48,14 @@ func (e *UnknownNameError) Advice() string {
 // Error is problem and advice.
 func (e *UnknownNameError) Error() string { return e.Problem() + "; " + e.Advice() }
 
+// shown is a name as a message repeats it: not all of a long one.
+func shown(name string) string {
+	if r := []rune(name); len(r) > longestName {
+		return string(r[:longestName]) + "…"
+	}
+	return name
+}
+
 // AmbiguousNameError is a name that means more than one wood, or a wood of the table and others beside it.
 type AmbiguousNameError struct {
 	Name       string
@@ -56,7 +65,7 @@ type AmbiguousNameError struct {
 
 // Problem says what is there and why it cannot stand.
 func (e *AmbiguousNameError) Problem() string {
-	return fmt.Sprintf("wood %q is not clear: %s", e.Name, e.Note)
+	return fmt.Sprintf("wood %q is not clear: %s", shown(e.Name), e.Note)
 }
 
 // Advice says what to write instead.
@@ -91,8 +100,14 @@ const (
 
 // lookup is [Table.Lookup] for the id alone.
 func (x *index) lookup(name string, dropNotes bool) (id string, err error) {
+	if len(name) > longestText {
+		return "", &UnknownNameError{Name: name, Note: fmt.Sprintf("it has %d letters, more than any name", utf8.RuneCountInString(name)), malformed: true}
+	}
 	text := visible(norm.NFKC.String(name))
 	if r, script := foreignLetter(text); r != 0 {
+		if t, ok := x.targets[key(text)]; ok { // a user's own wood, as the user wrote it
+			return t.settle(name)
+		}
 		return "", &UnknownNameError{Name: name, Nearest: x.nearest(latinised(text)), malformed: true,
 			Note: fmt.Sprintf("its letter %q (U+%04X) is %s, not Latin", r, r, script)}
 	}
@@ -280,6 +295,18 @@ func foreignLetter(text string) (rune, string) {
 	return 0, ""
 }
 
+// lookAlikeScripts have letters that pass for Latin ones.
+var lookAlikeScripts = []*unicode.RangeTable{unicode.Cyrillic, unicode.Greek, unicode.Armenian, unicode.Cherokee, unicode.Coptic, unicode.Lisu}
+
+// disguised reports whether a name has Latin letters and such as pass for them: a slip of the keyboard, or a trick. A name in another
+// script throughout, or beside one that nobody takes for Latin, is a name.
+func disguised(name string) bool {
+	in := func(tables ...*unicode.RangeTable) bool {
+		return strings.ContainsFunc(name, func(r rune) bool { return unicode.IsLetter(r) && unicode.In(r, tables...) })
+	}
+	return in(unicode.Latin) && in(lookAlikeScripts...)
+}
+
 // lookAlikes are the letters of other scripts most often met in Latin words. They serve to find the nearest names only.
 var lookAlikes = strings.NewReplacer("а", "a", "в", "b", "е", "e", "һ", "h", "і", "i", "ј", "j", "к", "k", "м", "m", "н", "h", "о", "o",
 	"р", "p", "с", "c", "ѕ", "s", "т", "t", "у", "y", "х", "x", "α", "a", "ε", "e", "ι", "i", "κ", "k", "ν", "v", "ο", "o", "ρ", "p", "τ", "t", "υ", "u", "χ", "x")
@@ -288,7 +315,9 @@ func latinised(text string) string { return lookAlikes.Replace(folded(text)) }
 
 const (
 	nearestShown = 3
-	longestName  = 80 // runes; what is longer is a sentence, and nothing is near it
+	longestName  = 80  // runes; what is longer is a sentence, and nothing is near it
+	longestOwn   = 200 // bytes of an own wood's name; its id is then short enough to be looked up
+	longestText  = 500 // bytes, notes in brackets included; nothing is looked for in what is longer
 )
 
 // nearest are the ids of the woods with a name at most a third of its letters (and never more than 4) away, nearest first.

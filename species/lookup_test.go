@@ -237,3 +237,43 @@ func BenchmarkLookup(b *testing.B) {
 		})
 	}
 }
+
+// A shop may name its own wood in its own script, and finds it again as it wrote it; letters that pass for Latin ones among Latin ones
+// stay a fault, as they do where an own wood is only looked up.
+func TestOwnWoodsOfAnyScript(t *testing.T) {
+	for _, name := range []string{"桐", "дуб", "שלום wood", "👩\u200d🚒 木 wood", "soft\u00adhyphen \u200bwood", "tab\there"} {
+		density := 330.0
+		table, err := species.Default().With(species.OwnWood{Wood: name, DensityKgM3: &density})
+		if err != nil {
+			t.Errorf("%q: %v", name, err)
+			continue
+		}
+		w, err := table.Lookup(name)
+		if err != nil || w.DensityKgM3.Value != density || w.CommonName != name {
+			t.Errorf("%q is %q with %v kg/m³, %v", name, w.CommonName, w.DensityKgM3.Value, err)
+		}
+	}
+	for _, name := range []string{"Eschе", "Ωak", "👩\u200d🚒", "?"} { // the e is Cyrillic, the O Greek
+		if _, err := species.Default().With(species.OwnWood{Wood: name}); err == nil {
+			t.Errorf("%q was taken", name)
+		}
+	}
+	if _, err := species.Default().Lookup("桐"); err == nil {
+		t.Error("a wood of another script was found that nobody named")
+	}
+}
+
+// A text far longer than any name is refused unread, in few words, whatever it holds: looking for a name in it would take a step for every bracket.
+func TestLongName(t *testing.T) {
+	for _, s := range []string{strings.Repeat("()", 20_000), strings.Repeat("(", 40_000), strings.Repeat("balsa ", 100), strings.Repeat("\u200b", 400), strings.Repeat("ash/", 10_000)} {
+		_, err := species.Default().Lookup(s)
+		var unknown *species.UnknownNameError
+		if !errors.As(err, &unknown) || unknown.Name != s || len(err.Error()) > 1000 || !strings.Contains(err.Error(), "more than any name") {
+			t.Errorf("%.20q… (%d bytes): %.300v", s, len(s), err)
+		}
+		density := 400.0
+		if _, err := species.Default().With(species.OwnWood{Wood: s, DensityKgM3: &density}); len(species.RowErrors(err)) != 1 || len(err.Error()) > 1000 {
+			t.Errorf("%.20q… (%d bytes) as an own wood: %.300v", s, len(s), err)
+		}
+	}
+}

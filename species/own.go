@@ -107,6 +107,9 @@ func (t *Table) With(own ...OwnWood) (*Table, error) {
 
 // meant is the index of the wood that a row means, or isNew.
 func meant(o OwnWood, entries []entry, names *index) (at int, isNew bool, bad *RowError) {
+	if len(o.Wood) > longestOwn {
+		return 0, false, &RowError{0, "Wood", fmt.Sprintf("%q is too long a name", shown(o.Wood)), "give the wood a shorter one"}
+	}
 	latin := -1
 	if strings.TrimSpace(o.Latin) != "" {
 		if id, err := names.lookup(o.Latin, keepNotes); err == nil {
@@ -134,7 +137,7 @@ func meant(o OwnWood, entries []entry, names *index) (at int, isNew bool, bad *R
 		return 0, true, nil
 	}
 	var unknown *UnknownNameError
-	if errors.As(err, &unknown) && unknown.malformed {
+	if errors.As(err, &unknown) && unknown.malformed && (slug(o.Wood) == "" || disguised(o.Wood)) {
 		return 0, false, &RowError{0, "Wood", unknown.Problem(), unknown.Advice()}
 	}
 	if latin >= 0 && !o.hasFigures() {

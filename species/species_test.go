@@ -61,6 +61,7 @@ func figures(w species.Wood) map[string]species.Figure {
 	}
 }
 
+// published: in species.json
 func TestPublished(t *testing.T) {
 	data, err := os.ReadFile("../testdata/published/species.json")
 	if err != nil {
@@ -128,6 +129,7 @@ func TestPublished(t *testing.T) {
 	}
 }
 
+// published: in species.json
 // A swelling without a published shrinkage goes by Eq. 4-12, which is what Eq. 4-13 holds: back at green it must give the
 // basic gravity.
 func TestSwellingFromGreen(t *testing.T) {
@@ -168,11 +170,13 @@ func TestTableIsComplete(t *testing.T) {
 			t.Errorf("%s: common name %q, Latin name %q, rotation %v to %v", w.ID, w.CommonName, w.LatinName,
 				w.RotationLowYears.Value, w.RotationHighYears.Value)
 		}
+		// published: density of every wood against its gravity at 12 % | Wood Handbook FPL-GTR-282 (2021), Eq. 4-14 | derived | 3e-4: rounding of the two columns
 		// Oven-dry mass over volume, to the rounding of the two columns.
 		check(t, "density of "+w.ID, w.DensityKgM3.Value, 1120*w.SpecificGravity.Value, 3e-4, "Wood Handbook Eq. 4-14")
 	}
 }
 
+// published: the source and status of single figures | Wood Handbook FPL-GTR-282 (2021) and the works named in species/woods.csv, Tables 5-1, 5-3a, 5-6; Eqs. 4-13, 4-14 | read, memory and derived: the status is what is tested | 1e-12: the table's own figures
 func TestStatusPerValue(t *testing.T) {
 	for _, tt := range []struct {
 		wood, figure string
@@ -221,6 +225,7 @@ func TestStandardConditions(t *testing.T) {
 	}
 }
 
+// published: density and gravity of every wood from 4 to 25 % | Wood Handbook FPL-GTR-282 (2021), Eq. 4-14 | derived | 3e-4: rounding of the table's two columns
 func TestMoistureLaws(t *testing.T) {
 	table := species.Default()
 	steps := []float64{4, 6, 8, 12, 15, 18, 21, 25}
@@ -277,6 +282,7 @@ func TestConditionsRefused(t *testing.T) {
 	}
 }
 
+// published: gravity from a user's own density | Wood Handbook FPL-GTR-282 (2021), Eq. 4-14 | derived | 1e-12: a closed form
 func TestOwnFiguresAreTakenAsTheyAre(t *testing.T) {
 	before := species.Default().Woods()
 	own := with(t, species.Default(),
@@ -462,6 +468,30 @@ func TestFastGrown(t *testing.T) {
 		if fast, known := wood(t, species.Default(), tt.wood).FastGrown(tt.upTo); fast != tt.fast || known != tt.known {
 			t.Errorf("%s up to %v years: fast-grown %v, known %v", tt.wood, tt.upTo, fast, known)
 		}
+	}
+}
+
+// TestGrowth: how a wood grows is said with its status and source where the table knows, and nowhere else; every bamboo is told apart.
+func TestGrowth(t *testing.T) {
+	known := map[species.Stand]int{}
+	for _, w := range species.Default().Woods() {
+		g := w.Growth
+		if !g.Known() {
+			if (g != species.Growth{}) {
+				t.Errorf("%s: %+v without a status", w.ID, g)
+			}
+			continue
+		}
+		known[g.Stand]++
+		if g.Source == "" || g.Status != species.Read && g.Status != species.Memory {
+			t.Errorf("%s: %+v", w.ID, g)
+		}
+		if !w.RotationHighYears.Known() || w.RotationHighYears.Source == "" {
+			t.Errorf("%s: its growth is known and its rotation is not", w.ID)
+		}
+	}
+	if known[species.Plantation] != 4 || known[species.NaturalStand] != 1 || known[species.Bamboo] != 1 {
+		t.Errorf("%v", known)
 	}
 }
 

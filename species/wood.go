@@ -51,9 +51,32 @@ type Wood struct {
 	RotationLowYears   Figure // years from planting to harvest, shortest usual
 	RotationHighYears  Figure // longest usual
 
+	Growth Growth // how it is grown, where the table's sources know
+
 	NotToConfuse string // what it is not, where trade names mislead
 	Notes        string // conflicts between samples, conventions, cautions
 }
+
+// Growth says where wood of a species, as traded for cores, usually grows. The zero Growth is not known: most species come from both
+// plantations and natural stands, and only the supplier can say.
+type Growth struct {
+	Stand  Stand
+	Status Status
+	Source string
+}
+
+// A Stand is a way of growing.
+type Stand string
+
+// The ways of growing. Bamboo, a grass, is neither of the others.
+const (
+	Plantation   Stand = "plantation"
+	NaturalStand Stand = "natural stand"
+	Bamboo       Stand = "bamboo"
+)
+
+// Known reports whether the way of growing is known.
+func (g Growth) Known() bool { return g.Status != Unknown }
 
 // FastGrown reports whether the wood's longest usual rotation is within upToYears. When the rotation is not known,
 // known is false, and the wood must not be counted as fast-grown.

@@ -3,10 +3,8 @@ package main
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -51,7 +49,12 @@ Exit status: 0 done and proven; 2 bad usage or input; 3 nothing feasible; 4 stop
 			a.running = true
 		},
 	}
-	root.AddCommand(a.newCommand(), a.woodsCommand(), a.pricesCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.seasonCommand(), a.exportCommand())
+	root.AddCommand(a.newCommand(), a.woodsCommand(), a.pricesCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.mixesCommand(), a.seasonCommand(), a.exportCommand())
+	root.SetHelpCommand(a.helpCommand())
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd()
+	a.complete(root)
+	root.SetHelpFunc(a.help)
 	return root
 }
 
@@ -69,14 +72,18 @@ func (a *app) resultFlags(c *cobra.Command) {
 // say writes a line for people to standard error, unless told to be quiet.
 func (a *app) say(format string, args ...any) {
 	if !a.quiet {
-		fmt.Fprintf(a.stderr, format+"\n", args...)
+		fmt.Fprintln(a.stderr, report.Plain(fmt.Sprintf(format, args...)))
 	}
 }
 
 // style is how the terminal looks: tables fit 100 columns, a narrower terminal, or 80 when there is none.
 func (a *app) style() report.Style {
 	s := report.Style{Width: 80}
-	f, ok := a.stdout.(*os.File)
+	out := a.stdout
+	if o, ok := out.(*tolerant); ok {
+		out = o.Writer
+	}
+	f, ok := out.(*os.File)
 	if ok && term.IsTerminal(int(f.Fd())) {
 		s.Colour = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
 		if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
@@ -86,22 +93,11 @@ func (a *app) style() report.Style {
 	return s
 }
 
-// readFile reads one input file whole, with a plain word on what is wrong when it cannot.
-func readFile(path string) ([]byte, error) {
-	data, err := os.ReadFile(path)
-	switch {
-	case err == nil:
-		return data, nil
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, usage("%s: there is no such file", path)
-	case errors.Is(err, fs.ErrPermission):
-		return nil, usage("%s: may not be read; check its permissions", path)
-	}
-	return nil, usage("%s: %w", path, errors.Unwrap(err))
-}
-
 // readBook reads the job book alone. Its warnings go to standard error.
 func (a *app) readBook(path string) (*book.Job, error) {
+	if err := a.room(); err != nil {
+		return nil, err
+	}
 	data, err := readFile(path)
 	if err != nil {
 		return nil, err
@@ -221,7 +217,7 @@ type output struct {
 // save writes the outputs into the folder: each is made whole, and only when all are made do they take their names.
 func (a *app) save(outputs ...output) error {
 	if err := os.MkdirAll(a.out, 0o755); err != nil {
-		return usage("the results folder %s cannot be made: %w", a.out, err)
+		return usage("the results folder %s cannot be made: %w; name another by --out", a.out, err)
 	}
 	var pending []*whole
 	defer func() {
@@ -232,16 +228,16 @@ func (a *app) save(outputs ...output) error {
 	for _, o := range outputs {
 		f, err := newWhole(filepath.Join(a.out, o.name))
 		if err != nil {
-			return usage("nothing can be written into %s: %w", a.out, err)
+			return unwritten(filepath.Join(a.out, o.name), err)
 		}
 		pending = append(pending, f)
 		if err := o.write(f); err != nil {
-			return fmt.Errorf("%s: %w", o.name, err)
+			return unwritten(filepath.Join(a.out, o.name), err)
 		}
 	}
 	for i, f := range pending {
 		if err := f.commit(); err != nil {
-			return usage("%s cannot be written: %w", filepath.Join(a.out, outputs[i].name), err)
+			return unwritten(filepath.Join(a.out, outputs[i].name), err)
 		}
 	}
 	for _, o := range outputs {

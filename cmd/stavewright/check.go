@@ -2,7 +2,9 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"io"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -26,11 +28,11 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 		Example: "  stavewright check job.xlsx --model \"Ridge 157\"\n  stavewright check job.xlsx --model \"Ridge 157\" --layout front.json#12",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			_, p, err := a.program(args[0])
+			job, p, err := a.program(args[0])
 			if err != nil {
 				return err
 			}
-			l := p.Reference
+			l, of := p.Reference, "the reference"
 			if layout != "" {
 				path, id, err := splitLayout(layout)
 				if err != nil {
@@ -40,6 +42,7 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 				if err != nil {
 					return err
 				}
+				of = fmt.Sprintf("point %d of %s", id, filepath.Base(path))
 				if l, err = book.ReadLayout(bytes.NewReader(data), id, p); err != nil {
 					return usage("%s: %w", path, err)
 				}
@@ -60,12 +63,16 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 				return err
 			}
 			if a.out != "" {
-				name := "check-" + fileName(p.Model)
-				err := a.save(
-					output{name + ".xlsx", func(w io.Writer) error { return report.CheckWorkbook(w, r) }},
-					output{name + ".html", func(w io.Writer) error { return report.CheckPage(w, r) }},
-				)
+				model, err := job.Model(p.Model)
 				if err != nil {
+					return err
+				}
+				name := "check-" + modelFile(job, model.Name)
+				outputs := []output{
+					{name + ".xlsx", func(w io.Writer) error { return report.CheckWorkbook(w, r) }},
+					{name + ".html", func(w io.Writer) error { return report.CheckPage(w, r) }},
+				}
+				if err := a.save(append(outputs, shopSheet(job, model, "check", report.ShopOfCheck(r, of))...)...); err != nil {
 					return err
 				}
 			}

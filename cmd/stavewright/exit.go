@@ -36,6 +36,19 @@ type outcome struct{ status int }
 
 func (*outcome) Error() string { return "" }
 
+// after is how a command ends that has shown what it had: by the fault that ended its search, if there was one, and by what went
+// wrong in showing.
+func after(fault, shown error) error {
+	var told *outcome
+	switch {
+	case fault == nil:
+		return shown
+	case shown == nil || errors.As(shown, &told):
+		return fault
+	}
+	return errors.Join(fault, shown)
+}
+
 // exitStatus maps every error to its status.
 func exitStatus(err error) int {
 	var (
@@ -47,6 +60,7 @@ func exitStatus(err error) int {
 		noPrice *optimize.NoPricesError
 		noRef   *optimize.NoReferenceError
 		many    *optimize.NeedsEnumerationError
+		failed  *optimize.SolverError
 		short   *optimize.Shortage
 		noPlan  *optimize.NoPlanError
 	)
@@ -55,6 +69,8 @@ func exitStatus(err error) int {
 		return statusDone
 	case errors.As(err, &told):
 		return told.status
+	case errors.As(err, &failed): // whatever else went wrong besides
+		return statusFault
 	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.As(err, &noRef),
 		errors.As(err, &many), errors.Is(err, mip.ErrNoSolver), errors.Is(err, optimize.ErrTooManyPoints):
 		return statusUsage

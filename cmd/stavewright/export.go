@@ -17,6 +17,7 @@ import (
 func (a *app) exportCommand() *cobra.Command {
 	var (
 		minEI  float64
+		lean   float64
 		factor float64
 		out    string
 		format string
@@ -28,7 +29,8 @@ func (a *app) exportCommand() *cobra.Command {
 		Short: "The integer program as MPS or LP, for any solver",
 		Long: `export writes the integer program "least core mass inside every limit of the book" in an open format. With --min-ei V the EI
 at the measuring station is at least V as well, so any solver confirms any point of a front: at the point's EI it gives
-the point's mass, and one hundredth of a N·m² above it the next point's. Solve it with a gap of 0.
+the point's mass, and one hundredth of a N·m² above it the next point's. With --min-fast-grown V at least V % of the core's
+volume is fast-grown wood, so any solver confirms the steps of mixes. Solve it with a gap of 0.
 
 With --season it is the season's program: layouts of all models and orders together, least landed cost in the job's money; with --keep as
 well, the orders for the layouts of the Reference sheet.`,
@@ -42,15 +44,15 @@ well, the orders for the layouts of the Reference sheet.`,
 			var m *mip.Model
 			var notes []string
 			if season {
-				if a.model != "" || c.Flags().Changed("min-ei") || c.Flags().Changed("profile-factor") {
-					return usage("--season speaks of every model; leave out --model, --min-ei and --profile-factor")
+				if a.model != "" || c.Flags().Changed("min-ei") || c.Flags().Changed("min-fast-grown") || c.Flags().Changed("profile-factor") {
+					return usage("--season speaks of every model; leave out --model, --min-ei, --min-fast-grown and --profile-factor")
 				}
 				m, notes, err = a.seasonProgram(c.Context(), args[0], keep)
 			} else {
 				if keep {
 					return usage("--keep goes with --season")
 				}
-				m, notes, err = a.modelProgram(c, args[0], minEI, factor)
+				m, notes, err = a.modelProgram(c, args[0], minEI, lean, factor)
 			}
 			if err != nil {
 				return err
@@ -63,14 +65,14 @@ well, the orders for the layouts of the Reference sheet.`,
 			}
 			f, err := newWhole(out)
 			if err != nil {
-				return usage("%s cannot be written: %w", out, err)
+				return unwritten(out, err)
 			}
 			defer f.discard()
 			if err := write(f, m); err != nil {
-				return err
+				return unwritten(out, err)
 			}
 			if err := f.commit(); err != nil {
-				return usage("%s cannot be written: %w", out, err)
+				return unwritten(out, err)
 			}
 			a.say("written: %s", out)
 			return nil
@@ -79,6 +81,7 @@ well, the orders for the layouts of the Reference sheet.`,
 	a.jobFlags(c)
 	c.Flags().StringVar(&out, "out", "", "file to write; without it, standard output")
 	c.Flags().Float64Var(&minEI, "min-ei", 0, "least EI at the measuring station, N·m², at a resolution of 0.01")
+	c.Flags().Float64Var(&lean, "min-fast-grown", 0, "least share of fast-grown woods in the core's volume, %")
 	c.Flags().Float64Var(&factor, "profile-factor", 1, "factor on the core's thickness")
 	c.Flags().BoolVar(&season, "season", false, "the season's program: every model's layout and all orders")
 	c.Flags().BoolVar(&keep, "keep", false, "with --season: keep every model's reference, and decide the orders only")
@@ -87,10 +90,12 @@ well, the orders for the layouts of the Reference sheet.`,
 }
 
 // modelProgram is one model's integer program.
-func (a *app) modelProgram(c *cobra.Command, path string, minEI, factor float64) (*mip.Model, []string, error) {
+func (a *app) modelProgram(c *cobra.Command, path string, minEI, lean, factor float64) (*mip.Model, []string, error) {
 	switch {
 	case c.Flags().Changed("min-ei") && !(minEI >= 0 && !math.IsInf(minEI, 0)):
 		return nil, nil, usage("--min-ei %v: write an EI in N·m², 0 or more", minEI)
+	case c.Flags().Changed("min-fast-grown") && !(lean >= 0 && lean <= 100):
+		return nil, nil, usage("--min-fast-grown %v: write a share from 0 to 100 %%", lean)
 	case !(factor > 0 && factor <= 10):
 		return nil, nil, usage("--profile-factor %v: write a factor on the core's thickness such as 1.05", factor)
 	}
@@ -103,6 +108,11 @@ func (a *app) modelProgram(c *cobra.Command, path string, minEI, factor float64)
 	}
 	if factor != 1 {
 		p = p.Scaled(factor)
+	}
+	if l := p.Limits.MinFastPct; c.Flags().Changed("min-fast-grown") && (!l.Set || lean > l.Value) {
+		q := *p
+		q.Limits.MinFastPct = optimize.Limit{Set: true, Value: lean, Where: "--min-fast-grown"}
+		p = &q
 	}
 	return optimize.Model(p, minEI)
 }

@@ -1,15 +1,12 @@
 package main
 
 import (
-	"fmt"
 	"io"
-	"os"
 	"strings"
 
-	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 
+	"stavewright/cmd/internal/book"
 	"stavewright/cmd/internal/report"
 	"stavewright/optimize"
 )
@@ -32,20 +29,20 @@ An interrupt or the time limit ends it early: what is proven by then is written,
 			if o.Objectives, err = parseObjectives(objectives); err != nil {
 				return err
 			}
-			_, p, err := a.program(args[0])
+			job, p, err := a.program(args[0])
 			if err != nil {
 				return err
 			}
 			bar := a.progress()
-			o.Progress = bar.show
+			o.Progress = bar.showFront
 			ctx, cancel := a.limited(c.Context())
 			defer cancel()
 			r, err := optimize.Front(ctx, p, o)
 			bar.done()
-			if err != nil {
+			if r == nil {
 				return err
 			}
-			return a.showFront(r)
+			return after(err, a.showFront(job, r))
 		},
 	}
 	a.jobFlags(c)
@@ -76,7 +73,7 @@ func parseObjectives(words []string) ([]optimize.Objective, error) {
 }
 
 // showFront writes a front wherever it was asked for, and gives it its status.
-func (a *app) showFront(r *optimize.FrontResult) error {
+func (a *app) showFront(job *book.Job, r *optimize.FrontResult) error {
 	var err error
 	switch {
 	case a.json:
@@ -93,12 +90,16 @@ func (a *app) showFront(r *optimize.FrontResult) error {
 		return &outcome{statusInfeasible}
 	}
 	if a.out != "" && len(r.Points) > 0 {
-		name := "front-" + fileName(r.Program.Model)
-		err := a.save(
-			output{name + ".xlsx", func(w io.Writer) error { return report.FrontWorkbook(w, r) }},
-			output{name + ".html", func(w io.Writer) error { return report.FrontPage(w, r) }},
-		)
+		model, err := job.Model(r.Program.Model)
 		if err != nil {
+			return err
+		}
+		name := "front-" + modelFile(job, model.Name)
+		outputs := []output{
+			{name + ".xlsx", func(w io.Writer) error { return report.FrontWorkbook(w, r) }},
+			{name + ".html", func(w io.Writer) error { return report.FrontPage(w, r) }},
+		}
+		if err := a.save(append(outputs, shopSheet(job, model, "front", report.ShopOfFront(r))...)...); err != nil {
 			return err
 		}
 	}
@@ -106,56 +107,4 @@ func (a *app) showFront(r *optimize.FrontResult) error {
 		return &outcome{statusStopped}
 	}
 	return nil
-}
-
-// A bar shows progress on a terminal, and nothing elsewhere. It begins with the first point, when it is known whether there is a
-// way to go or only a count.
-type bar struct {
-	w *os.File // nil: no terminal
-	b *progressbar.ProgressBar
-}
-
-func (a *app) progress() *bar {
-	f, ok := a.stderr.(*os.File)
-	if !ok || a.quiet || !term.IsTerminal(int(f.Fd())) {
-		return &bar{}
-	}
-	return &bar{w: f}
-}
-
-const barSteps = 1000
-
-func (b *bar) show(p optimize.Progress) {
-	if b.w == nil {
-		return
-	}
-	ahead := p.Sets > 0 || p.HighNM2 > 0 // else there is only a count
-	if b.b == nil {
-		steps := barSteps
-		if !ahead {
-			steps = -1 // a spinner
-		}
-		b.b = progressbar.NewOptions(steps, progressbar.OptionSetWriter(b.w), progressbar.OptionSetWidth(24),
-			progressbar.OptionClearOnFinish(), progressbar.OptionSetPredictTime(false), progressbar.OptionSetElapsedTime(true))
-	}
-	// Errors here would only be about drawing.
-	switch {
-	case p.Sets > 0:
-		b.b.Describe(fmt.Sprintf("%d points so far, %d of %d sets of woods", p.Points, p.SetsDone, p.Sets))
-	case p.Stretches > 1:
-		b.b.Describe(fmt.Sprintf("%d points, EI %.2f to %.2f N·m² in %d stretches", p.Points, p.LowNM2, p.HighNM2, p.Stretches))
-	case ahead:
-		b.b.Describe(fmt.Sprintf("%d points, EI %.2f of %.2f N·m²", p.Points, p.EINM2, p.HighNM2))
-	default:
-		b.b.Describe(fmt.Sprintf("%d points, %d programs solved", p.Points, p.Solves))
-		_ = b.b.Add(1)
-		return
-	}
-	_ = b.b.Set(int(min(barSteps-1, barSteps*p.Share))) // never full before it is done
-}
-
-func (b *bar) done() {
-	if b.b != nil {
-		_ = b.b.Finish()
-	}
 }

@@ -11,9 +11,12 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+
+	"stavewright/cmd/internal/report"
 )
 
 func main() {
+	signal.Ignore(syscall.SIGPIPE) // a reader of standard output that has enough must not cost the files still to be written
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	go func() {
 		<-ctx.Done()
@@ -30,17 +33,19 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status i
 			status = statusFault
 		}
 	}()
-	a := &app{stdout: stdout, stderr: stderr}
+	out := &tolerant{Writer: stdout}
+	a := &app{stdout: out, stderr: stderr}
 	root := a.root()
 	root.SetArgs(args)
-	root.SetOut(stdout)
+	root.SetOut(out)
 	root.SetErr(stderr)
 	err := root.ExecuteContext(ctx)
+	err = after(out.fault(), err)
 	if err == nil {
 		return statusDone
 	}
 	if text := err.Error(); text != "" {
-		fmt.Fprintln(stderr, text)
+		fmt.Fprintln(stderr, report.Plain(text))
 	}
 	if !a.running { // cobra found it before any command ran
 		fmt.Fprintln(stderr, "see: stavewright --help")

@@ -3,11 +3,9 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"strconv"
 	"strings"
 
-	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
 
 	"stavewright/cmd/internal/book"
@@ -54,16 +52,16 @@ An interrupt or the time limit ends it early: the best found is written, marked 
 			if asked.Factors != nil {
 				o.Factors = asked.Factors
 			}
-			bar := a.factorBar()
-			o.Progress = bar.show
+			bar := a.progress()
+			o.Progress = bar.showFactors
 			ctx, cancel := a.limited(c.Context())
 			defer cancel()
 			r, err := optimize.Match(ctx, p, o)
 			bar.done()
-			if err != nil {
+			if r == nil {
 				return err
 			}
-			return a.showMatch(r)
+			return after(err, a.showMatch(job, model, r))
 		},
 	}
 	a.jobFlags(c)
@@ -122,7 +120,7 @@ func parseFactors(s string) ([]float64, error) {
 }
 
 // showMatch writes a match wherever it was asked for, and gives it its status.
-func (a *app) showMatch(r *optimize.MatchResult) error {
+func (a *app) showMatch(job *book.Job, model *book.Model, r *optimize.MatchResult) error {
 	var err error
 	if a.json {
 		err = report.MatchJSON(a.stdout, r)
@@ -133,12 +131,16 @@ func (a *app) showMatch(r *optimize.MatchResult) error {
 		return err
 	}
 	if a.out != "" && r.Best != nil {
-		name := "match-" + fileName(r.Program.Model)
-		err := a.save(
-			output{name + ".xlsx", func(w io.Writer) error { return report.MatchWorkbook(w, r) }},
-			output{name + ".html", func(w io.Writer) error { return report.MatchPage(w, r) }},
-		)
+		shop, err := report.ShopOfMatch(r)
 		if err != nil {
+			return err
+		}
+		name := "match-" + modelFile(job, model.Name)
+		outputs := []output{
+			{name + ".xlsx", func(w io.Writer) error { return report.MatchWorkbook(w, r) }},
+			{name + ".html", func(w io.Writer) error { return report.MatchPage(w, r) }},
+		}
+		if err := a.save(append(outputs, shopSheet(job, model, "match", shop)...)...); err != nil {
 			return err
 		}
 	}
@@ -149,29 +151,4 @@ func (a *app) showMatch(r *optimize.MatchResult) error {
 		return &outcome{statusInfeasible}
 	}
 	return nil
-}
-
-// A factorBar counts profile factors on a terminal, and shows nothing elsewhere.
-type factorBar struct {
-	w *os.File // nil: no terminal
-	b *progressbar.ProgressBar
-}
-
-func (a *app) factorBar() *factorBar { return &factorBar{w: a.progress().w} }
-
-func (b *factorBar) show(done, factors int) {
-	if b.w == nil {
-		return
-	}
-	if b.b == nil {
-		b.b = progressbar.NewOptions(factors, progressbar.OptionSetWriter(b.w), progressbar.OptionSetWidth(24), progressbar.OptionClearOnFinish(),
-			progressbar.OptionSetPredictTime(false), progressbar.OptionSetElapsedTime(true), progressbar.OptionSetDescription("profile factors"))
-	}
-	_ = b.b.Set(done) // an error would only be about drawing
-}
-
-func (b *factorBar) done() {
-	if b.b != nil {
-		_ = b.b.Finish()
-	}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"stavewright/cmd/internal/book"
+	"stavewright/cmd/internal/report"
 )
 
 func (a *app) newCommand() *cobra.Command {
@@ -38,9 +39,9 @@ new never writes over a file.`,
 			for _, f := range files {
 				path := filepath.Join(dir, f.Name)
 				if err := writeWhole(path, f.Data); err != nil {
-					return usage("%s cannot be written: %w", path, err)
+					return unwritten(path, err)
 				}
-				fmt.Fprintln(a.stdout, path)
+				fmt.Fprintln(a.stdout, report.Plain(path))
 			}
 			return nil
 		},

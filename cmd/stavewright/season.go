@@ -9,7 +9,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
 
 	"stavewright/cmd/internal/book"
@@ -120,10 +119,10 @@ func keepPoints(s *optimize.Season, points []string) error {
 
 // plans searches the season, and the ways it is set against. Without a plan the error says why; with one it says what went wrong beside it.
 func (a *app) plans(ctx context.Context, s *optimize.Season, keep bool) (*report.Season, error) {
-	bar := a.seasonBar()
+	bar := a.progress()
 	defer bar.done()
 	if keep {
-		p, err := optimize.SolveSeason(ctx, s, optimize.SeasonOptions{Mode: optimize.SeasonKeep, Progress: bar.show})
+		p, err := optimize.SolveSeason(ctx, s, optimize.SeasonOptions{Mode: optimize.SeasonKeep, Progress: bar.showSeason})
 		if p == nil {
 			return nil, err
 		}
@@ -137,7 +136,7 @@ func (a *app) plans(ctx context.Context, s *optimize.Season, keep bool) (*report
 		why  *string
 	}{{optimize.SeasonFirst, &r.First, &r.FirstWhy}, {optimize.SeasonKeep, &r.Kept, &r.KeptWhy}} {
 		part, cancel := a.part(ctx)
-		p, err := optimize.SolveSeason(part, s, optimize.SeasonOptions{Mode: way.mode, Progress: bar.show})
+		p, err := optimize.SolveSeason(part, s, optimize.SeasonOptions{Mode: way.mode, Progress: bar.showSeason})
 		cancel()
 		switch {
 		case p != nil:
@@ -151,7 +150,7 @@ func (a *app) plans(ctx context.Context, s *optimize.Season, keep bool) (*report
 			*way.why = err.Error()
 		}
 	}
-	p, err := optimize.SolveSeason(ctx, s, optimize.SeasonOptions{Mode: optimize.SeasonJoint, Start: start, Progress: bar.show})
+	p, err := optimize.SolveSeason(ctx, s, optimize.SeasonOptions{Mode: optimize.SeasonJoint, Start: start, Progress: bar.showSeason})
 	if p == nil {
 		return nil, err
 	}
@@ -235,25 +234,18 @@ func (a *app) showNoSeason(s *optimize.Season, err error) error {
 	return err
 }
 
-// A seasonBar shows on a terminal what a search knows, and nothing elsewhere.
-type seasonBar struct{ bar }
-
-func (a *app) seasonBar() *seasonBar { return &seasonBar{*a.progress()} }
-
-func (b *seasonBar) show(p optimize.SeasonProgress) {
-	if b.w == nil {
-		return
-	}
-	if b.b == nil {
-		b.b = progressbar.NewOptions(-1, progressbar.OptionSetWriter(b.w), progressbar.OptionClearOnFinish(), progressbar.OptionSetElapsedTime(true))
-	}
+// showSeason says what the search of a season knows.
+func (p *progress) showSeason(at optimize.SeasonProgress) {
 	words := "looking for a plan"
-	if p.HasCost {
-		words = "best plan " + p.Cost.StringFixed(2)
-		if p.Bound.Sign() > 0 && p.Cost.Sign() > 0 {
-			words += fmt.Sprintf(", bound %s, gap %.3f %%", p.Bound.StringFixed(2), 100*p.Cost.Sub(p.Bound).Div(p.Cost).InexactFloat64())
+	if at.HasCost {
+		words = "best plan " + at.Cost.StringFixed(2)
+		if at.Bound.Sign() > 0 && at.Cost.Sign() > 0 {
+			words += fmt.Sprintf(", bound %s, gap %.3f %%", at.Bound.StringFixed(2), 100*at.Cost.Sub(at.Bound).Div(at.Cost).InexactFloat64())
 		}
 	}
-	b.b.Describe(words) // an error would only be about drawing
-	_ = b.b.Add(1)
+	share := 0.0
+	if at.Open > 0 {
+		share = float64(at.Parts) / float64(at.Parts+at.Open)
+	}
+	p.show(words, share)
 }

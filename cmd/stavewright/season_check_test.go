@@ -169,6 +169,8 @@ func perPlank(unit string, t, w, l *big.Rat) *big.Rat {
 }
 
 // grades are the usable parts of the NHLA grades of the demo (10/12 and 8/12 of the face); every other grade takes the shop's yield.
+//
+// published: usable part of FAS and No. 1 Common in a season's workbook | Hardwood Lumber Grades, American Hardwood Export Council, 16 March 2004, after the NHLA rules, "minimum yield" | read | exact: 10/12 and 8/12
 var grades = map[string]string{"FAS": "10/12", "No. 1 Common": "8/12"}
 
 // checkSeason adds a season workbook up anew. dir holds the price sheets.

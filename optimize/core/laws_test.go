@@ -85,7 +85,11 @@ func anyLayout(rng *rand.Rand, b *Board) Layout {
 
 // forBoards runs a law on random boards, each named by its seed.
 func forBoards(t *testing.T, law func(t *testing.T, rng *rand.Rand, b *Board, l Layout)) {
-	for seed := range uint64(150) {
+	boards := uint64(150)
+	if testing.Short() {
+		boards = 40
+	}
+	for seed := range boards {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			rng := rand.New(rand.NewPCG(seed, 7))
 			b := anyBoard(rng)

@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -39,6 +41,33 @@ func BenchmarkFront(b *testing.B) {
 			} else {
 				b.Run(name+"/integer-programs", run)
 			}
+		}
+	}
+}
+
+// BenchmarkMixes takes seed 1 of the generated cases with every third wood fast-grown, from the second lightest on: some are heavier than
+// woods that are not, so that inside a class of strips cut by the outline mass and share trade off. Three objectives, and the steps alone.
+func BenchmarkMixes(b *testing.B) {
+	for _, name := range []string{"S", "M", "L"} {
+		cases, err := casesOf(name, 1)
+		if err != nil {
+			b.Fatal(err)
+		}
+		p := *cases[0].programs[0]
+		p.Candidates = slices.Clone(p.Candidates)
+		for i := range p.Candidates {
+			p.Candidates[i].FastGrown = i%3 == 1
+		}
+		for _, objectives := range [][]optimize.Objective{{optimize.Mass, optimize.EI, optimize.Share}, {optimize.Mass, optimize.Share}} {
+			b.Run(fmt.Sprint(name, "/", objectives), func(b *testing.B) {
+				var r *optimize.FrontResult
+				for b.Loop() {
+					if r, err = optimize.Front(context.Background(), &p, optimize.Options{Method: optimize.Enumeration, Objectives: objectives}); err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(float64(len(r.Points)), "points")
+			})
 		}
 	}
 }

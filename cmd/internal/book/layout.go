@@ -2,6 +2,7 @@ package book
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -32,7 +33,7 @@ func layout(b *core.Board, runs []Run, wood func(id string) (int, bool)) (core.L
 			}
 			w, ok := wood(run.Wood)
 			if !ok {
-				return nil, fmt.Errorf("position %q: wood %q is not one of this board's", p.Name, run.Wood)
+				return nil, fmt.Errorf("position %q: wood %q is not one of this board's", p.Name, brief(run.Wood))
 			}
 			total += run.Strips
 			if total > p.Strips {
@@ -73,7 +74,16 @@ func ReadLayout(r io.Reader, id int, p *optimize.Program) (core.Layout, error) {
 		} `json:"points"`
 	}
 	limited := &io.LimitedReader{R: r, N: maxResultBytes}
-	if err := json.NewDecoder(limited).Decode(&doc); err != nil {
+	in := json.NewDecoder(limited)
+	err := in.Decode(&doc)
+	if err == nil {
+		if _, err = in.Token(); err == io.EOF {
+			err = nil
+		} else if err == nil {
+			err = errors.New("there is more behind its end")
+		}
+	}
+	if err != nil {
 		if limited.N <= 0 {
 			return nil, fmt.Errorf("the result is larger than %d MB", maxResultBytes>>20)
 		}
@@ -83,7 +93,7 @@ func ReadLayout(r io.Reader, id int, p *optimize.Program) (core.Layout, error) {
 		return nil, fmt.Errorf("this is no result of front --json: it has no points")
 	}
 	if key(*doc.Model) != key(p.Model) {
-		return nil, fmt.Errorf("the result is of model %q, not %q", *doc.Model, p.Model)
+		return nil, fmt.Errorf("the result is of model %q, not %q", brief(*doc.Model), p.Model)
 	}
 	at := -1
 	for i, pt := range doc.Points {
@@ -105,7 +115,7 @@ func ReadLayout(r io.Reader, id int, p *optimize.Program) (core.Layout, error) {
 	for i, s := range pt.Strips {
 		k := slices.IndexFunc(p.Board.Positions, func(o core.Position) bool { return key(o.Name) == key(s.Position) })
 		if k < 0 {
-			return nil, fmt.Errorf("point %d: model %q has no position %q", id, p.Model, s.Position)
+			return nil, fmt.Errorf("point %d: model %q has no position %q", id, p.Model, brief(s.Position))
 		}
 		if s.PerSide < 1 {
 			return nil, fmt.Errorf("point %d: position %q has a row of %d strips", id, s.Position, s.PerSide)
@@ -117,6 +127,14 @@ func ReadLayout(r io.Reader, id int, p *optimize.Program) (core.Layout, error) {
 		return nil, fmt.Errorf("point %d: %w", id, err)
 	}
 	return l, nil
+}
+
+// brief is a name of the document as a message repeats it.
+func brief(name string) string {
+	if r := []rune(name); len(r) > longestName {
+		return string(r[:longestName]) + "…"
+	}
+	return name
 }
 
 // idsOf names the ids of points shortly: all of a few, the ends of many.

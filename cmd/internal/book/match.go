@@ -26,8 +26,8 @@ func ProfileFactors(low, high, step float64) ([]float64, error) {
 	if low > high {
 		return nil, fmt.Errorf("the lowest profile factor is %s, above the highest, which is %s", plain(low), plain(high))
 	}
-	if !(step > 0) {
-		return nil, fmt.Errorf("the step of the profile factors is %s; it must be above 0", plain(step))
+	if !(step > 0 && step <= greatestFactor) {
+		return nil, fmt.Errorf("the step of the profile factors is %s; it must be above 0 and at most %s", plain(step), plain(greatestFactor))
 	}
 	if n := (high-low)/step + 1; n > mostFactors {
 		return nil, fmt.Errorf("%s to %s in steps of %s are more than %d profile factors; take larger steps", plain(low), plain(high), plain(step), mostFactors)

@@ -1,7 +1,9 @@
 package book
 
 import (
+	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -100,4 +102,25 @@ func TestMatchFaults(t *testing.T) {
 			t.Errorf("%s: %v; want %s: %s", tt.headers, found, tt.cell, tt.words)
 		}
 	}
+}
+
+// Profile factors are some between the bounds, rising by the step; whatever the three are, one is given or an error, of one short line.
+func FuzzProfileFactors(f *testing.F) {
+	f.Add(0.95, 1.1, 0.01)
+	f.Add(1.0, 1.0, math.Inf(1))
+	f.Add(math.NaN(), 1.0, 0.1)
+	f.Add(0.2, 5.0, 5e-324)
+	f.Add(1.0, 1.0, math.MaxFloat64)
+	f.Fuzz(func(t *testing.T, low, high, step float64) {
+		factors, err := ProfileFactors(low, high, step)
+		if err != nil {
+			if !isPrintable(err.Error()) || len(err.Error()) > 1500 {
+				t.Fatalf("%v, %v, %v: %q", low, high, step, err)
+			}
+			return
+		}
+		if len(factors) == 0 || len(factors) > mostFactors || factors[0] != low || slices.Max(factors) > high || !slices.IsSorted(factors) {
+			t.Fatalf("%v to %v by %v: %v", low, high, step, factors)
+		}
+	})
 }

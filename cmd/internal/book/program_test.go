@@ -2,7 +2,9 @@ package book
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"reflect"
 	"strings"
@@ -217,9 +219,14 @@ func TestLayoutCentreLine(t *testing.T) {
 	}
 }
 
+// A document that is read gives a layout that the board can have, and says of it what the document says: every strip of every row, no more. One that is
+// refused says why in one short line.
 func FuzzReadLayout(f *testing.F) {
 	f.Add(frontJSON, 1)
 	f.Add(`{"model":"Plank","points":[{"id":1,"strips":null}]}`, 1)
+	f.Add(frontJSON+frontJSON, 1)
+	f.Add(strings.Repeat("[", 20_000), 1)
+	f.Add(`{"model":"Plank","points":[{"id":1,"strips":[{"position":"\u202e`+strings.Repeat("x", 3000)+`","wood":"a","per_side":9223372036854775807}]}]}`, 1)
 	job, _ := Read(bytes.NewReader(workbook(f, small())), JobFile)
 	p, found := job.Program("Plank", nil)
 	if p == nil {
@@ -228,10 +235,39 @@ func FuzzReadLayout(f *testing.F) {
 	f.Fuzz(func(t *testing.T, doc string, id int) {
 		l, err := ReadLayout(strings.NewReader(doc), id, p)
 		if err != nil {
+			if text := err.Error(); !isPrintable(text) || len(text) > 2000 {
+				t.Errorf("an error is not fit to print: %.300q", text)
+			}
 			return
 		}
 		if _, err := p.Board.Evaluate(l); err != nil {
 			t.Errorf("a layout that was read cannot be computed: %v", err)
+		}
+		var said struct {
+			Points []struct {
+				ID     int `json:"id"`
+				Strips []struct {
+					Wood    string `json:"wood"`
+					PerSide int    `json:"per_side"`
+				} `json:"strips"`
+			} `json:"points"`
+		}
+		if err := json.Unmarshal([]byte(doc), &said); err != nil {
+			t.Fatalf("what was read is no document: %v", err)
+		}
+		want, got := map[string]int{}, map[string]int{}
+		for _, pt := range said.Points {
+			if pt.ID == id {
+				for _, s := range pt.Strips {
+					want[s.Wood] += s.PerSide
+				}
+			}
+		}
+		for i, s := range p.Board.Strips() {
+			got[p.Board.Woods[l[i]].ID] += s.PerSide
+		}
+		if !maps.Equal(want, got) {
+			t.Errorf("the document has %v, the layout %v", want, got)
 		}
 	})
 }

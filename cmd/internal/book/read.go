@@ -12,6 +12,7 @@ import (
 	"stavewright/optimize"
 	"stavewright/optimize/core"
 	"stavewright/sourcing"
+	"stavewright/species"
 )
 
 // Read reads a job book and checks it as a whole. Every problem comes back at once, sorted by place; file is what the
@@ -31,6 +32,7 @@ func Read(r io.Reader, file string) (*Job, sourcing.Findings) {
 	rd.suppliers(job, t["Suppliers"], t["Columns"])
 	rd.stock(job, t["Stock"])
 	(&modelReader{reader: rd, job: job, t: t}).read()
+	rd.sum()
 	rd.found.Sort()
 	return job, rd.found
 }
@@ -86,13 +88,21 @@ func (r *reader) wood(job *Job, rec *record, column string) (id string, ok bool)
 	if !e.set {
 		return "", false
 	}
-	w, err := job.Woods.Lookup(e.text)
+	w, err := r.lookup(job, e.text)
 	if err != nil {
 		problem, advice := nameFault(err)
 		r.faultAt(rec, column, problem, advice)
 		return "", false
 	}
 	return w.ID, true
+}
+
+// lookup finds a wood by its name. Once nothing more is told, names are not looked up any more: each unknown one is held against all there are.
+func (r *reader) lookup(job *Job, name string) (species.Wood, error) {
+	if r.full() {
+		return species.Wood{}, errors.New("the wood is not looked up")
+	}
+	return job.Woods.Lookup(name)
 }
 
 // nameFault splits what is wrong with a wood's name from what to write instead.
@@ -113,15 +123,17 @@ func sentence(err error) string { return strings.TrimSuffix(err.Error(), ".") }
 // suppliers reads the Suppliers sheet, and gives each the column meanings that the Columns sheet has for it.
 func (r *reader) suppliers(job *Job, t, columns *table) {
 	var names []string
+	index := map[string]int{} // of the job's suppliers, by key
 	for i := range t.records {
 		rec := &t.records[i]
 		name := rec.text("Supplier")
-		if slices.ContainsFunc(names, func(n string) bool { return key(n) == key(name) }) {
+		if _, twice := index[key(name)]; twice {
 			r.faultAt(rec, "Supplier", fmt.Sprintf("supplier %q is there twice", name), "keep one row, or tell them apart by name")
 			continue
 		}
 		if rec.at("Supplier").set {
 			names = append(names, name)
+			index[key(name)] = len(job.Suppliers)
 		}
 		s := Supplier{
 			Name: name, PriceFile: strings.ReplaceAll(rec.text("Price file"), `\`, "/"), Certified: rec.at("Chain of custody").set,
@@ -156,10 +168,10 @@ func (r *reader) suppliers(job *Job, t, columns *table) {
 		if !rec.good("Supplier", "Sheet", "Header", "Meaning") {
 			continue
 		}
-		at := slices.IndexFunc(job.Suppliers, func(s Supplier) bool { return key(s.Name) == key(rec.text("Supplier")) })
-		if at < 0 {
+		at, ok := index[key(rec.text("Supplier"))]
+		if !ok {
 			advice := "the Suppliers sheet has none; add the supplier there"
-			if len(names) > 0 {
+			if len(names) > 0 && !r.full() {
 				advice = didYouMean(rec.text("Supplier"), names)
 			}
 			r.faultAt(rec, "Supplier", fmt.Sprintf("supplier %q is not on the Suppliers sheet", rec.text("Supplier")), advice)
@@ -201,7 +213,19 @@ type modelReader struct {
 	lame     []bool                   // by model: one of its rows of Stations is faulty
 	broken   []bool                   // by model: one of its rows of Positions is faulty
 	used     [][3][]*record           // by model: the rows behind its Stations, Positions and Layers
+	index    map[string]int           // of the models, by key
+	all      []int                    // the indices of all models
+	places   []map[string]int         // by model: the index of each position, by key
+	known    map[string]bool          // keys of the positions that any model has
+	names    []string                 // of the fabrics
 }
+
+// What a book may have of models, of positions in one of them, and of rows of a sheet for one of them. Rows that speak of every model multiply.
+const (
+	maxModels    = 200
+	maxPositions = 200
+	maxModelRows = 2_000
+)
 
 func (m *modelReader) read() {
 	m.models()
@@ -223,11 +247,15 @@ func (m *modelReader) read() {
 
 func (m *modelReader) models() {
 	t := m.t["Models"]
-	m.unknown = map[string]bool{}
+	m.unknown, m.index, m.known = map[string]bool{}, map[string]int{}, map[string]bool{}
 	for i := range t.records {
 		rec := &t.records[i]
 		name := rec.at("Model")
-		if first := slices.IndexFunc(m.job.Models, func(o Model) bool { return key(o.Name) == key(name.text) }); name.set && first >= 0 {
+		if len(m.job.Models) == maxModels {
+			m.fault("Models", rec.row, 0, fmt.Sprintf("the sheet has more than %d models", maxModels), "part the book into several")
+			break
+		}
+		if first, twice := m.index[key(name.text)]; name.set && twice {
 			m.faultAt(rec, "Model", fmt.Sprintf("model %q is there twice, first in row %d", name.text, m.job.Models[first].row),
 				"give it another name, or delete the row")
 			continue
@@ -235,6 +263,9 @@ func (m *modelReader) models() {
 		if !name.set {
 			continue
 		}
+		m.index[key(name.text)] = len(m.job.Models)
+		m.all = append(m.all, len(m.job.Models))
+		m.places = append(m.places, map[string]int{})
 		m.job.Models = append(m.job.Models, Model{
 			Name: name.text, Section: core.Section(rec.text("Section")), BlankLengthMM: rec.value("Blank length"),
 			BlankThicknessMM: rec.value("Blank thickness"), SpanMM: rec.value("Support span"), MeasureAtMM: rec.value("Measure at"),
@@ -256,24 +287,22 @@ const (
 // which are the models a row speaks of, as indices. A name that is not there is reported once a sheet.
 func (m *modelReader) which(rec *record) []int {
 	e := rec.at("Model")
-	var all []int
-	for i := range m.job.Models {
-		all = append(all, i)
-	}
 	if e.bad || !e.set {
 		if e.bad {
 			return nil
 		}
-		return all
+		return m.all
 	}
-	for _, i := range all {
-		if key(m.job.Models[i].Name) == key(e.text) {
-			return []int{i}
-		}
+	if i, ok := m.index[key(e.text)]; ok {
+		return m.all[i : i+1]
 	}
 	sheet := rec.t.schema.Name
-	if id := sheet + "\x00" + key(e.text); len(all) > 0 && !m.unknown[id] {
+	if id := sheet + "\x00" + key(e.text); len(m.all) > 0 && !m.unknown[id] {
 		m.unknown[id] = true
+		if m.full() {
+			m.fault(sheet, rec.row, e.col, fmt.Sprintf("model %q is not on the Models sheet", e.text), "")
+			return nil
+		}
 		var names []string
 		for i := range m.job.Models {
 			names = append(names, m.job.Models[i].Name)
@@ -296,9 +325,14 @@ func (m *modelReader) which(rec *record) []int {
 // each calls do with every model that the rows of a sheet speak of.
 func (m *modelReader) each(sheet string, do func(rec *record, i int, md *Model)) {
 	t := m.t[sheet]
+	rows := make([]int, len(m.job.Models))
 	for k := range t.records {
 		for _, i := range m.which(&t.records[k]) {
-			do(&t.records[k], i, &m.job.Models[i])
+			if rows[i]++; rows[i] <= maxModelRows {
+				do(&t.records[k], i, &m.job.Models[i])
+			} else if rows[i] == maxModelRows+1 {
+				m.fault(sheet, t.records[k].row, 0, fmt.Sprintf("more than %d rows speak of model %q", maxModelRows, m.job.Models[i].Name), "delete what is not needed")
+			}
 		}
 	}
 }
@@ -316,6 +350,7 @@ func (m *modelReader) readFabrics() {
 		}
 		if first[k] == nil {
 			first[k] = rec
+			m.names = append(m.names, rec.text("Fabric"))
 			order = append(order, k)
 		}
 		if !rec.good("Ply angle", "Ply thickness", "E1", "E2", "G12", "nu12", "Density") {
@@ -382,11 +417,18 @@ func (m *modelReader) readPositions() {
 		if !rec.at("Position").set {
 			return
 		}
-		if slices.ContainsFunc(md.Positions, func(p Position) bool { return key(p.Name) == key(name) }) {
+		if len(md.Positions) == maxPositions {
+			m.faultAt(rec, "Position", fmt.Sprintf("model %q has more than %d positions", md.Name, maxPositions), "put strips alike into one position")
+			m.broken[i] = true
+			return
+		}
+		if _, twice := m.places[i][key(name)]; twice {
 			m.faultAt(rec, "Position", fmt.Sprintf("model %q has position %q twice", md.Name, name), "give it another name, or delete the row")
 			m.broken[i] = true
 			return
 		}
+		m.places[i][key(name)] = len(md.Positions)
+		m.known[key(name)] = true
 		md.Positions = append(md.Positions, Position{
 			Position: core.Position{Name: name, Strips: int(rec.value("Strips per side")), StripWidthMM: rec.value("Strip width"),
 				OnCentreLine: rec.at("On centre line").set, PreStrain: rec.value("Pre-strain") / 1000},
@@ -405,10 +447,10 @@ func (m *modelReader) allowed(rec *record) []string {
 	}
 	ids := []string{}
 	for _, name := range splitList(e.text) {
-		if name = strings.TrimSpace(name); name == "" {
+		if name = strings.TrimSpace(asText(name)); name == "" {
 			continue
 		}
-		w, err := m.job.Woods.Lookup(name)
+		w, err := m.lookup(m.job, name)
 		if err != nil {
 			e.bad = true
 			problem, advice := nameFault(err)
@@ -448,34 +490,34 @@ func (m *modelReader) readLayers() {
 	for i := range t.records {
 		layers[i] = m.layer(&t.records[i])
 	}
+	index := map[*record]int{}
 	for k := range t.records {
-		rec := &t.records[k]
-		for _, i := range m.which(rec) {
-			md := &m.job.Models[i]
-			if !rec.good("Place", "Order", "Layer", "Modulus", "Thickness", "Width", "Let in", "Density", "From", "To") {
-				continue
+		index[&t.records[k]] = k
+	}
+	m.each("Layers", func(rec *record, i int, md *Model) {
+		if !rec.good("Place", "Order", "Layer", "Modulus", "Thickness", "Width", "Let in", "Density", "From", "To") {
+			return
+		}
+		l := layers[index[rec]]
+		if from, to, ok := m.ends(i); ok {
+			if l.FromMM > 0 && l.ToMM == 0 {
+				l.ToMM = to
 			}
-			l := layers[k]
-			if from, to, ok := m.ends(i); ok {
-				if l.FromMM > 0 && l.ToMM == 0 {
-					l.ToMM = to
+			for _, e := range []struct {
+				column string
+				at     float64
+			}{{"From", l.FromMM}, {"To", l.ToMM}} {
+				if rec.at(e.column).set && (e.at < from || e.at > to) {
+					m.faultAt(rec, e.column, fmt.Sprintf("layer %q reaches %s mm, outside the core of %q (%s to %s mm)", l.Name, plain(e.at), md.Name, plain(from), plain(to)),
+						"keep it inside the core, or leave the cell empty for its end")
 				}
-				for _, e := range []struct {
-					column string
-					at     float64
-				}{{"From", l.FromMM}, {"To", l.ToMM}} {
-					if rec.at(e.column).set && (e.at < from || e.at > to) {
-						m.faultAt(rec, e.column, fmt.Sprintf("layer %q reaches %s mm, outside the core of %q (%s to %s mm)", l.Name, plain(e.at), md.Name, plain(from), plain(to)),
-							"keep it inside the core, or leave the cell empty for its end")
-					}
-				}
-			}
-			if rec.good("From", "To") {
-				md.Layers = append(md.Layers, l)
-				m.used[i][layerRows] = append(m.used[i][layerRows], rec)
 			}
 		}
-	}
+		if rec.good("From", "To") {
+			md.Layers = append(md.Layers, l)
+			m.used[i][layerRows] = append(m.used[i][layerRows], rec)
+		}
+	})
 }
 
 func (m *modelReader) layer(rec *record) core.Layer {
@@ -493,15 +535,9 @@ func (m *modelReader) layer(rec *record) core.Layer {
 				e.bad = true
 				return l
 			}
-			var names []string
-			for i := range t.records {
-				if n := t.records[i].text("Fabric"); n != "" && !slices.Contains(names, n) {
-					names = append(names, n)
-				}
-			}
 			advice := "write the modulus in GPa, or add the fabric to the Fabrics sheet"
-			if len(names) > 0 {
-				advice = didYouMean(e.text, names)
+			if len(m.names) > 0 && !m.full() {
+				advice = didYouMean(e.text, m.names)
 			}
 			m.faultAt(rec, "Modulus", fmt.Sprintf("fabric %q is not on the Fabrics sheet", e.text), advice)
 			return l
@@ -551,10 +587,7 @@ func (m *modelReader) positionOf(rec *record, md *Model) (int, bool) {
 	if !e.set {
 		return -1, !e.bad
 	}
-	has := func(o *Model) int {
-		return slices.IndexFunc(o.Positions, func(p Position) bool { return key(p.Name) == key(e.text) })
-	}
-	if at := has(md); at >= 0 {
+	if at, ok := m.indexOf(rec, md); ok {
 		return at, true
 	}
 	if len(md.Positions) == 0 { // reported as such
@@ -565,7 +598,7 @@ func (m *modelReader) positionOf(rec *record, md *Model) (int, bool) {
 	for _, p := range md.Positions {
 		names = append(names, p.Name)
 	}
-	somewhere := slices.ContainsFunc(m.job.Models, func(o Model) bool { return has(&o) >= 0 })
+	somewhere := m.known[key(e.text)]
 	switch {
 	case !rec.at("Model").set && somewhere:
 		m.warn(sheet, rec.row, e.col, fmt.Sprintf("model %q has no position %q; the row does not touch it", md.Name, e.text), "")
@@ -889,8 +922,8 @@ func (m *modelReader) readReference() {
 }
 
 func (m *modelReader) indexOf(rec *record, md *Model) (int, bool) {
-	k := slices.IndexFunc(md.Positions, func(p Position) bool { return key(p.Name) == key(rec.text("Position")) })
-	return k, k >= 0
+	k, ok := m.places[m.indexOfModel(md)][key(rec.text("Position"))]
+	return k, ok
 }
 
 // mirrored checks that the reference can be laid alike left and right: only a centre-line block can fail to.
@@ -912,5 +945,5 @@ func (m *modelReader) mirrored(md *Model, first *record) {
 }
 
 func (m *modelReader) indexOfModel(md *Model) int {
-	return slices.IndexFunc(m.job.Models, func(o Model) bool { return o.Name == md.Name })
+	return m.index[key(md.Name)]
 }

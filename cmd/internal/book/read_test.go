@@ -3,8 +3,10 @@ package book
 import (
 	"archive/zip"
 	"bytes"
+	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -12,6 +14,7 @@ import (
 
 	"stavewright/optimize"
 	"stavewright/optimize/core"
+	"stavewright/sourcing"
 )
 
 // What the demo's book says is what is read: the figures of one model, cell by cell.
@@ -262,9 +265,13 @@ func FuzzRead(f *testing.F) {
 		rows[row-1][col-1] = v
 		content[name] = rows
 		job, found := readBook(t, workbook(t, content))
-		for _, f := range found {
-			if f.Problem == "" || f.File != JobFile || f.Row < 0 || f.Col < 0 {
-				t.Errorf("finding without a place or a problem: %+v", f)
+		checkFindings(t, found)
+		// A cell that is filled is read, or something is said of its row, its column, or its sheet.
+		if header := textOf(content[name][0], int(col)); row > 1 && strings.TrimSpace(sourcing.Printable(value)) != "" && header == "" {
+			if !slices.ContainsFunc(found, func(f sourcing.Finding) bool {
+				return f.Sheet == name && (f.Row == int(row) || f.Col == int(col) || f.Row == 0)
+			}) {
+				t.Errorf("%q in row %d, column %d of %s, without a header, is dropped in silence", value, row, col, name)
 			}
 		}
 		if len(found.Errors()) > 0 {
@@ -284,13 +291,90 @@ func FuzzRead(f *testing.F) {
 	})
 }
 
+// textOf is the text of a cell of a row, from 1; empty beyond its end.
+func textOf(row []any, col int) string {
+	if col > len(row) || row[col-1] == nil {
+		return ""
+	}
+	return strings.TrimSpace(fmt.Sprint(row[col-1]))
+}
+
 // FuzzReadFile reads bytes that may be no workbook at all.
 func FuzzReadFile(f *testing.F) {
 	f.Add([]byte("PK\x03\x04"))
 	f.Add(workbook(f, small()))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if job, _ := readBook(t, data); job == nil {
+		job, found := readBook(t, data)
+		if job == nil {
 			t.Error("no job")
+		}
+		checkFindings(t, found)
+	})
+}
+
+// FuzzParts reads the small book and the demo with bytes of their parts changed: which file, which of its XML parts, and edits of four bytes each, a place
+// (two), what to do, and with what. A book that is read although its XML was changed has as many models as it says, or a finding.
+func FuzzParts(f *testing.F) {
+	files := [][]byte{workbook(f, small()), starterFile(f, JobFile)}
+	for i := range files {
+		for part := range uint8(6) {
+			f.Add(uint8(i), part, []byte{0, 200, 0, '9', 1, 44, 1, '<'})
+			f.Add(uint8(i), part, []byte{3, 9, 2, 0})
+			f.Add(uint8(i), part, []byte{0, 90, 3, 40})
+		}
+	}
+	f.Fuzz(func(t *testing.T, file, part uint8, edits []byte) {
+		if len(edits) > 400 {
+			return
+		}
+		data := files[int(file)%len(files)]
+		in, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var names []string
+		for _, z := range in.File {
+			if strings.HasSuffix(z.Name, ".xml") || strings.HasSuffix(z.Name, ".rels") {
+				names = append(names, z.Name)
+			}
+		}
+		name := names[int(part)%len(names)]
+		job, found := readBook(t, rezip(t, data, func(n string, xml []byte) []byte {
+			if n != name {
+				return xml
+			}
+			xml = bytes.Clone(xml)
+			for e := edits; len(e) >= 4 && len(xml) > 0; e = e[4:] {
+				at := (int(e[0])<<8 | int(e[1])) * 7 % len(xml)
+				end := min(len(xml), at+int(e[3]))
+				switch e[2] % 4 {
+				case 0:
+					xml[at] = e[3]
+				case 1:
+					xml = slices.Insert(xml, at, e[3])
+				case 2:
+					xml = slices.Delete(xml, at, end)
+				case 3:
+					xml = slices.Insert(xml, at, bytes.Clone(xml[at:end])...)
+				}
+			}
+			return xml
+		}))
+		checkFindings(t, found)
+		if len(found.Errors()) > 0 {
+			return
+		}
+		if len(job.Models) == 0 {
+			t.Error("no model, and nothing wrong")
+		}
+		for _, m := range job.Models {
+			if p, found := job.Program(m.Name, nil); p == nil && len(found.Errors()) == 0 {
+				t.Error("no program and no finding")
+			} else if p != nil {
+				if problems := p.Board.Check(); len(problems) > 0 {
+					t.Errorf("a board with faults: %v", problems)
+				}
+			}
 		}
 	})
 }

@@ -54,6 +54,7 @@ var settings = []setting{
 
 const (
 	ratePrefix   = "rate "
+	rateNote     = "job money per unit: how much one USD costs; likewise for every other currency of a price"
 	orderingDay  = "ordering day"
 	defaultGlue  = 200.0 // g/m², common practice for a spread by roller
 	defaultYears = 15.0

@@ -345,8 +345,8 @@ func (w *bookWriter) lists(rows map[string][][]any) {
 		put("settings", s.Name)
 		columns[listColumns[5]] = append(columns[listColumns[5]], s.note())
 	}
-	put("settings", "rate USD")
-	columns[listColumns[5]] = append(columns[listColumns[5]], "job money per unit: how much one USD costs; likewise for every other currency of a price")
+	put("settings", ratePrefix+"USD")
+	columns[listColumns[5]] = append(columns[listColumns[5]], rateNote)
 	head := w.style("list header", excelize.Style{Font: &excelize.Font{Bold: true, Family: "Calibri", Size: 11, Color: inkColour}})
 	for i, name := range listColumns {
 		letter := listColumn(name)

@@ -33,13 +33,41 @@ func fold(s string) string {
 // key compares the names people give to models, positions, fabrics and suppliers: letter case and runs of space are no
 // difference, everything else is.
 func key(s string) string {
-	return strings.ToLower(strings.Join(strings.Fields(norm.NFKC.String(s)), " "))
+	return strings.ToLower(strings.Join(strings.Fields(norm.NFKC.String(asText(s))), " "))
 }
+
+// asText is what a person wrote into a cell, without what steers a terminal or turns the order of letters about, as in
+// [sourcing.Printable]; but the joiners stay that scripts and emoji are made with.
+func asText(s string) string {
+	const zeroWidthNonJoiner, zeroWidthJoiner, firstTag, lastTag = '\u200c', '\u200d', '\U000e0020', '\U000e007f'
+	var b strings.Builder
+	for _, r := range s {
+		if r == zeroWidthNonJoiner || r == zeroWidthJoiner || r >= firstTag && r <= lastTag {
+			b.WriteRune(r)
+		} else {
+			b.WriteString(sourcing.Printable(string(r)))
+		}
+	}
+	return b.String()
+}
+
+// What is looked through for the name most like another: neither sentences nor no end of names.
+const (
+	longestName = 100 // bytes
+	mostNames   = 1000
+)
 
 // nearest returns the name most like s, if one is like it at all.
 func nearest(s string, names []string) (string, bool) {
+	if len(s) > longestName {
+		return "", false
+	}
+	names = names[:min(len(names), mostNames)]
 	best, at := "", math.MaxInt
 	for _, n := range names {
+		if len(n) > 2*longestName {
+			continue
+		}
 		if d := levenshtein.ComputeDistance(key(s), key(n)); d < at {
 			best, at = n, d
 		}
@@ -51,6 +79,9 @@ func nearest(s string, names []string) (string, bool) {
 func didYouMean(s string, names []string) string {
 	if n, ok := nearest(s, names); ok {
 		return fmt.Sprintf("write %q if that is meant", n)
+	}
+	if more := len(names) - 30; more > 0 {
+		return fmt.Sprintf("write one of: %s and %d more", strings.Join(names[:30], ", "), more)
 	}
 	return "write one of: " + strings.Join(names, ", ")
 }
@@ -128,14 +159,39 @@ type reader struct {
 	file     string
 	date1904 bool
 	found    sourcing.Findings
+	untold   [2]int // faults and warnings beyond maxFindings
 }
 
+// maxFindings is how many problems of a book are told: who has a thousand to mend has enough to do, and a file made to hurt has no end of them.
+const maxFindings = 2_000
+
 func (r *reader) fault(sheet string, row, col int, problem, advice string) {
-	r.found = append(r.found, sourcing.Finding{File: r.file, Sheet: sheet, Row: row, Col: col, Problem: problem, Advice: advice})
+	r.tell(sourcing.Finding{File: r.file, Sheet: sheet, Row: row, Col: col, Problem: problem, Advice: advice})
 }
 
 func (r *reader) warn(sheet string, row, col int, problem, advice string) {
-	r.found = append(r.found, sourcing.Finding{File: r.file, Sheet: sheet, Row: row, Col: col, Problem: problem, Advice: advice, Warning: true})
+	r.tell(sourcing.Finding{File: r.file, Sheet: sheet, Row: row, Col: col, Problem: problem, Advice: advice, Warning: true})
+}
+
+func (r *reader) tell(f sourcing.Finding) {
+	switch {
+	case !r.full():
+		r.found = append(r.found, f.Printable())
+	case f.Warning:
+		r.untold[1]++
+	default:
+		r.untold[0]++
+	}
+}
+
+// full reports whether nothing more is told, so that nothing more need be looked into that only serves to tell it.
+func (r *reader) full() bool { return len(r.found) >= maxFindings }
+
+// sum says how much was not told.
+func (r *reader) sum() {
+	if n := r.untold[0] + r.untold[1]; n > 0 {
+		r.found = append(r.found, sourcing.Finding{File: r.file, Problem: fmt.Sprintf("there are %d further problems, which are not listed", n), Advice: "mend those listed first", Warning: r.untold[0] == 0})
+	}
 }
 
 // faultAt reports a fault of a cell, and marks it so that nothing is reported about it twice.
@@ -267,6 +323,9 @@ func (r *reader) read(schema *sheet, c *column, e *entry, from cell) {
 	case uncached:
 		bad("the formula has no value in the file", "open the book in a spreadsheet program and save it, or write the value")
 		return
+	}
+	if c.Kind != woods { // in a list a line break parts names
+		from.raw = strings.TrimSpace(asText(from.raw))
 	}
 	e.text, e.isText = from.raw, from.kind == textual
 	switch c.Kind {

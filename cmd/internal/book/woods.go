@@ -75,6 +75,9 @@ func (r *reader) rowError(rec *record, bad *species.RowError) {
 	r.fault(rec.t.schema.Name, rec.row, 0, bad.Problem, bad.Advice)
 }
 
+// maxOwnWoods is more than anybody works with; each row is held against all names there are.
+const maxOwnWoods = 1_000
+
 // ownWoods are the rows of the Woods sheet; a second row for one wood is reported and left out.
 func (r *reader) ownWoods(t *table) (rows []*record, own []species.OwnWood) {
 	first := map[string]int{}
@@ -82,6 +85,10 @@ func (r *reader) ownWoods(t *table) (rows []*record, own []species.OwnWood) {
 		rec := &t.records[i]
 		if !rec.at("Wood").set {
 			continue
+		}
+		if len(own) == maxOwnWoods || r.full() {
+			r.fault(t.schema.Name, rec.row, 0, fmt.Sprintf("the sheet has more than %d woods", maxOwnWoods), "delete those that are not used")
+			break
 		}
 		id := key(rec.text("Wood"))
 		if w, err := species.Default().Lookup(rec.text("Wood")); err == nil {

@@ -1,9 +1,12 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
+	"fmt"
 	"io"
 	"slices"
+	"unicode/utf8"
 
 	"stavewright/optimize"
 	"stavewright/optimize/core"
@@ -218,11 +221,35 @@ func CheckJSON(w io.Writer, c *optimize.CheckResult) error {
 }
 
 func writeJSON(w io.Writer, doc any) error {
-	e := json.NewEncoder(w)
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", " ")
-	return e.Encode(doc)
+	if err := e.Encode(doc); err != nil {
+		return err
+	}
+	_, err := w.Write(escaped(b.Bytes()))
+	return err
 }
+
+// escaped is JSON in which what would steer a terminal is written as \u and digits. Outside of strings there is no such
+// character but the line break.
+func escaped(doc []byte) []byte {
+	if !bytes.ContainsFunc(doc, steersInJSON) {
+		return doc
+	}
+	out := make([]byte, 0, len(doc)+64)
+	for _, r := range string(doc) {
+		if steersInJSON(r) {
+			out = fmt.Appendf(out, "\\u%04x", r)
+			continue
+		}
+		out = utf8.AppendRune(out, r)
+	}
+	return out
+}
+
+func steersInJSON(r rune) bool { return steers(r) && r != '\n' && r != utf8.RuneError }
 
 func resolutionDoc(p *optimize.Program) resolutionJSON {
 	r := resolution(p)

@@ -17,9 +17,7 @@ type matchView struct {
 	Warnings                      []string
 	Saved                         []string
 	Strength                      string
-	Trimmed                       bool            // the layout drawn is Trimmed, not Best
-	Section                       *sectionDrawing // of the reference
-	AxisY                         string          // of its neutral axis
+	Trimmed                       bool // the layout drawn is Trimmed, not Best
 	Compared, Mill, Swaps, Factor *grid
 }
 
@@ -59,11 +57,12 @@ func matchPage(r *optimize.MatchResult) (*page, error) {
 	if v.Trimmed = r.Trimmed != nil; v.Trimmed {
 		s.other = &m.columns[1]
 	}
-	pg.show(s, 0)
+	pg.Comparing = true
+	if err := pg.show(s, 0); err != nil {
+		return nil, err
+	}
 	pg.Data = nil // there is no other point to pick
 	pg.texts["title"], pg.texts["tags"] = answer.name, ""
-	v.Section = newSectionDrawing(reference.program.Board, m.program.Board.MeasureAtMM, r.Reference.Layout, s.marks, s.slot)
-	v.AxisY = v.Section.AxisY(r.Reference.Figures.Measure.AxisMM).String()
 	for i := range m.columns[1:] {
 		v.Saved = append(v.Saved, m.savedWords(&m.columns[1+i]))
 	}

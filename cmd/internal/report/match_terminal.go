@@ -91,6 +91,9 @@ func (t *terminal) clash(in *optimize.Infeasible) {
 	for _, c := range in.Clash {
 		t.item("-", clean(c))
 	}
+	if len(in.Clash) == 0 {
+		t.item("-", "which ones was not found out: looking for them ended early")
+	}
 	t.relaxations("What would help, each alone", in.Relaxations)
 	t.relaxations("What would help, all of these together", in.Together)
 	if len(in.Undecided) > 0 {

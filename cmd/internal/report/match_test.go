@@ -399,6 +399,7 @@ func TestMatchTakesNoTextForAFormulaOrMarkup(t *testing.T) {
 	tame := matchHTML(t, hostileMatch(t, "plain"))
 	for _, text := range append(slices.Clone(hostileTexts), `<script>alert(1)</script>`, `"><img src=x onerror=alert(1)>`) {
 		r := hostileMatch(t, text)
+		checkSelfContained(t, fmt.Sprintf("%.20q", text), matchBook(t, r))
 		f := open(t, matchBook(t, r))
 		eachCell(t, f, func(sheet, at, value string, _ excelize.CellType) {
 			if formula, err := f.GetCellFormula(sheet, at); err != nil || formula != "" {

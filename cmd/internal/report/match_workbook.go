@@ -223,7 +223,11 @@ func (b *workbook) strength(p *optimize.Program, pt *optimize.Point, s *core.Str
 			rows = append(rows, []any{p.Board.Woods[w.Wood].ID, stressKind(w), value(true, w.StressMPa), value(w.Known, w.StrengthMPa),
 				value(w.Known, w.UtilisationPct), value(true, w.AtMM)})
 		}
-		row = b.table(sheet, 1, row, fields, rows, nil) + 1
+		head := row
+		row = b.table(sheet, 1, head, fields, rows, nil) + 1
+		if !pt.Figures.PreStress.Known { // else two tables share the sheet
+			b.freeze(sheet, 0, head)
+		}
 	}
 	if pre := pt.Figures.PreStress; pre.Known {
 		b.words(sheet, 1, row, "Pre-strained strips", b.headingStyle())

@@ -115,26 +115,27 @@ func figures(program *optimize.Program, pt *optimize.Point) []figure {
 
 // pointTexts are the texts of a point, with the same keys in the same order for every point of a page.
 func (p *page) pointTexts(s *subject, i int) []cell {
-	b, pt := s.program.Board, &s.points[i]
-	title := fmt.Sprintf("Point %d of %d", pt.ID, len(s.points))
+	title := fmt.Sprintf("Point %d of %d", s.points[i].ID, len(s.points))
 	if !p.Front {
 		title = "The layout"
 	}
-	out := []cell{{"title", title}, {"tags", tags(s.points, i)}}
-	var ofReference []figure
-	if s.reference != nil {
-		ofReference = figures(s.referenceProgram, s.reference)
-	}
-	for k, f := range figures(s.program, pt) {
+	return p.texted(s, s.program, &s.points[i], s.rated(i), title, tags(s.points, i))
+}
+
+// texted are the texts of a layout on its program's board: a point's, or the reference's.
+func (p *page) texted(s *subject, program *optimize.Program, pt *optimize.Point, st *core.Strength, title, tags string) []cell {
+	b := program.Board
+	out := []cell{{"title", title}, {"tags", tags}}
+	for _, f := range s.figures(program, pt, st) {
 		out = append(out, cell{f.key, f.text()})
-		if s.reference != nil {
-			out = append(out, cell{f.key + "-against", f.against(ofReference[k])})
-		}
+	}
+	if s.strength != nil {
+		out = append(out, cell{"worst", worstWords(program, st)})
 	}
 	for k := range b.Positions {
 		out = append(out, cell{fmt.Sprintf("glued%d", k), s.gluedText(pt.Layout, k)})
 		if p.Holding != "" {
-			pct, ok := holdingPct(s.program, pt, k)
+			pct, ok := holdingPct(program, pt, k)
 			out = append(out, cell{fmt.Sprintf("holding%d", k), figure{value: pct, decimals: 1, known: ok}.text()})
 		}
 	}
@@ -168,13 +169,13 @@ func (p *page) pointTexts(s *subject, i int) []cell {
 	return out
 }
 
-// gluedText reads a position's strips from the centre line outward: "1 B, 2 P".
+// gluedText reads a position's strips from the centre line outward: "1 B, 2 P", number and letter kept on one line.
 func (s *subject) gluedText(l core.Layout, position int) string {
 	var runs []string
 	last, count := -1, 0
 	flush := func() {
 		if count > 0 {
-			runs = append(runs, fmt.Sprintf("%d %s", count, s.marks[last].Letter))
+			runs = append(runs, fmt.Sprintf("%d\u00a0%s", count, s.marks[last].Letter))
 		}
 	}
 	for k, strip := range s.strips {

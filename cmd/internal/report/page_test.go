@@ -15,6 +15,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/shopspring/decimal"
 	"golang.org/x/net/html"
 
 	"stavewright/optimize"
@@ -66,6 +67,7 @@ func pageSamples(t testing.TB) map[string][]byte {
 		"page-check":      render(t, func(w io.Writer) error { return CheckPage(w, sampleCheck(t)) }),
 		"page-match":      matchHTML(t, sampleMatch(t)),
 		"page-no-match":   matchHTML(t, sampleMatches(t)["infeasible"]),
+		"page-shop":       shopPage(t, sampleShop(t)),
 	}
 }
 
@@ -180,10 +182,13 @@ func TestPageIsWellFormed(t *testing.T) {
 	void := []string{"meta", "br", "hr", "img", "input", "link", "col", "wbr"}
 	for name, page := range pageSamples(t) {
 		t.Run(name, func(t *testing.T) {
-			var open []string
+			var open, opened []string
 			z := html.NewTokenizer(bytes.NewReader(page))
 			for kind := z.Next(); kind != html.ErrorToken; kind = z.Next() {
 				tag, _ := z.TagName()
+				if kind == html.StartTagToken || kind == html.SelfClosingTagToken {
+					opened = append(opened, string(tag))
+				}
 				switch {
 				case kind == html.StartTagToken && !slices.Contains(void, string(tag)):
 					open = append(open, string(tag))
@@ -199,6 +204,13 @@ func TestPageIsWellFormed(t *testing.T) {
 			}
 
 			root := parse(t, page)
+			var tree []string
+			for _, n := range elements(root, func(*html.Node) bool { return true }) {
+				tree = append(tree, strings.ToLower(n.Data))
+			}
+			if i := firstDifference(opened, tree); i >= 0 {
+				t.Errorf("a browser moves or makes elements: written %v, read %v", opened[max(0, i-3):min(len(opened), i+3)], tree[max(0, i-3):min(len(tree), i+3)])
+			}
 			ids := map[string]bool{}
 			for _, n := range elements(root, func(n *html.Node) bool { return has(n, "id") }) {
 				id := attribute(n, "id")
@@ -217,8 +229,12 @@ func TestPageIsWellFormed(t *testing.T) {
 					case a.Key == "fill" && !strings.HasPrefix(a.Val, "url("): // a colour
 					case inside && !ids[target]:
 						t.Errorf("<%s %s=%q> leads nowhere", n.Data, a.Key, a.Val)
-					case a.Key == "aria-labelledby" && !ids[a.Val]:
-						t.Errorf("nothing is labelled %q", a.Val)
+					case slices.Contains([]string{"aria-labelledby", "aria-describedby", "aria-controls", "for"}, a.Key):
+						for _, id := range strings.Fields(a.Val) {
+							if !ids[id] {
+								t.Errorf("<%s> names %q, which is not there", n.Data, id)
+							}
+						}
 					case a.Key == "src", a.Key == "srcset", a.Key == "style", strings.HasPrefix(a.Key, "on"):
 						t.Errorf("<%s> has %s, which the page's policy forbids", n.Data, a.Key)
 					case a.Key == "href" && !inside:
@@ -231,12 +247,43 @@ func TestPageIsWellFormed(t *testing.T) {
 					t.Errorf("a <%s> fetches something", tag)
 				}
 			}
+			said := bytes.ReplaceAll(page, []byte(pageJS), nil) // whose own words are not the result's
 			for _, gone := range []string{"ZgotmplZ", "NaN", "+Inf", "%!", "<no value>", "-0.00"} {
-				if bytes.Contains(page, []byte(gone)) {
+				if bytes.Contains(said, []byte(gone)) {
 					t.Errorf("the page says %q", gone)
 				}
 			}
 		})
+	}
+}
+
+func firstDifference(a, b []string) int {
+	for i := range max(len(a), len(b)) {
+		if i >= len(a) || i >= len(b) || a[i] != b[i] {
+			return i
+		}
+	}
+	return -1
+}
+
+// Whatever can be worked is named for those who cannot see it.
+func TestPageControlsAreNamed(t *testing.T) {
+	for name, page := range pageSamples(t) {
+		root := parse(t, page)
+		labels := map[string]bool{}
+		for _, n := range elements(root, named("label")) {
+			labels[attribute(n, "for")] = true
+		}
+		for _, n := range elements(root, func(n *html.Node) bool {
+			return slices.Contains([]string{"a", "button", "input", "select", "section", "svg"}, n.Data) || has(n, "tabindex") || has(n, "role")
+		}) {
+			wrapped := n.Parent.Data == "label"
+			text := strings.TrimSpace(textOf(n)) != "" && slices.Contains([]string{"a", "button", "output"}, n.Data)
+			if !(has(n, "aria-label") || has(n, "aria-labelledby") || attribute(n, "aria-hidden") == "true" || wrapped || text ||
+				has(n, "id") && labels[attribute(n, "id")] || attribute(n, "role") == "status") {
+				t.Errorf("%s: <%s> %v has no name", name, n.Data, n.Attr)
+			}
+		}
 	}
 }
 
@@ -266,6 +313,31 @@ func TestPagePolicy(t *testing.T) {
 	}
 }
 
+func within(n, ancestor *html.Node) bool {
+	for ; n != nil; n = n.Parent {
+		if n == ancestor {
+			return true
+		}
+	}
+	return false
+}
+
+// differenceOf is what a reader takes the difference of two figures for, from their texts alone.
+func differenceOf(a, b string) string {
+	x, errX := decimal.NewFromString(strings.Replace(a, "−", "-", 1))
+	y, errY := decimal.NewFromString(strings.Replace(b, "−", "-", 1))
+	if errX != nil || errY != nil {
+		return "–"
+	}
+	_, places, _ := strings.Cut(a, ".")
+	switch d := x.Sub(y); {
+	case d.IsPositive():
+		return "+" + d.StringFixed(int32(len(places)))
+	default:
+		return strings.Replace(d.StringFixed(int32(len(places))), "-", "−", 1)
+	}
+}
+
 // What the template writes for the point drawn first is what the script would put there, and the script finds a place
 // for all that it has.
 func TestPageDataAgreesWithMarkup(t *testing.T) {
@@ -273,7 +345,7 @@ func TestPageDataAgreesWithMarkup(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			root := parse(t, page)
 			blocks := elements(root, func(n *html.Node) bool { return attribute(n, "id") == "data" })
-			still := []string{"page-check", "page-infeasible", "page-match", "page-no-match"} // no point to pick
+			still := []string{"page-check", "page-infeasible", "page-match", "page-no-match", "page-shop"} // no point to pick
 			if slices.Contains(still, name) != (len(blocks) == 0) {
 				t.Fatalf("%d blocks of data", len(blocks))
 			}
@@ -285,8 +357,9 @@ func TestPageDataAgreesWithMarkup(t *testing.T) {
 				t.Fatal(err)
 			}
 			start := data.Points[data.Start]
+			other := elements(root, func(n *html.Node) bool { return attribute(n, "id") == "other" })[0]
 			with := func(key, value string) []*html.Node {
-				return elements(root, func(n *html.Node) bool { return has(n, key) && attribute(n, key) == value })
+				return elements(root, func(n *html.Node) bool { return has(n, key) && attribute(n, key) == value && !within(n, other) })
 			}
 			for i, key := range data.Keys {
 				places := with("data-k", key)
@@ -299,9 +372,38 @@ func TestPageDataAgreesWithMarkup(t *testing.T) {
 					}
 				}
 			}
+			if (data.Reference == nil) != (name == "page-bare") || has(other, "hidden") != (data.Reference == nil) {
+				t.Errorf("reference in the data: %v, drawing to compare with hidden: %v", data.Reference != nil, has(other, "hidden"))
+			}
+			for _, n := range elements(root, func(n *html.Node) bool { return has(n, "data-vs") }) {
+				if has(n, "hidden") != (data.Reference == nil) {
+					t.Errorf("<%s> %q hidden: %v", n.Data, textOf(n), has(n, "hidden"))
+				}
+			}
+			if q := data.Reference; q != nil {
+				for i, key := range data.Keys {
+					for _, n := range with("data-c", key) {
+						if textOf(n) != q.Texts[i] {
+							t.Errorf("%s is compared with %q, the data %q", key, textOf(n), q.Texts[i])
+						}
+					}
+					for _, n := range with("data-d", key) {
+						if want := differenceOf(start.Texts[i], q.Texts[i]); slices.Contains(data.Figures, i) && textOf(n) != want {
+							t.Errorf("%s differs by %q, want %q", key, textOf(n), want)
+						}
+					}
+				}
+				for _, n := range elements(other, func(n *html.Node) bool { return has(n, "data-strip") }) {
+					i, err := strconv.Atoi(attribute(n, "data-strip"))
+					if want := fmt.Sprintf("url(#wood%d)", q.Strips[i]); err != nil || attribute(n, "fill") != want {
+						t.Errorf("strip %d of the reference is filled with %s, want %s", i, attribute(n, "fill"), want)
+					}
+				}
+			}
 			for i, key := range data.Marks {
 				places := with("data-m", key)
-				if len(places) != 1 || has(places[0], "hidden") != (start.Shown[i] == '0') {
+				shown := start.Shown[i] == '1' || data.Reference != nil && data.Reference.Shown[i] == '1'
+				if len(places) != 1 || has(places[0], "hidden") == shown {
 					t.Errorf("mark %q: %d places", key, len(places))
 				}
 			}
@@ -416,21 +518,89 @@ func checkHostile(t *testing.T, text string, page, tame []byte, times int) {
 	}
 }
 
+// Every text that a book or a price sheet gives comes back from the pages as it was written, and makes no element and no
+// attribute: the pages have those of pages with a tame text in the same places.
 func FuzzPageEscaping(f *testing.F) {
-	for _, s := range []string{"", "<script>", "</script>", `"'`, "\u202e", "\x00", "<!--", "]]>", "\xff", "&#x3c;"} {
+	for _, s := range append([]string{"x", "<script>alert(1)</script>", "</script>", `"'`, `" onclick="alert(1)`, "' x='", "\u202e", "\x00", "<!--", "-->", "]]>", "\xff",
+		"&#x3c;", "&amp", "a\r\nb", "{{.}}", "</bdi></title></svg></table>", "javascript:alert(1)", "\u2028", "🪵👩\u200d🔬"}, hostileTexts...) {
 		f.Add(s)
 	}
+	const tame = "Qzx"
+	match := sampleMatch(f) // its search is slow; the names in it are changed again and again
+	pages := func(t testing.TB, text string) [][]byte {
+		front := sampleHostile(t, text)
+		front.Why, front.Unsearched, front.Complete = text, text, false
+		none := sampleInfeasible(t)
+		none.Program.Model, none.Infeasible.Clash = text, []string{text}
+		none.Infeasible.Relaxations[0].Sentence, none.Infeasible.Relaxations[0].Where = text, text
+		check := sampleCheck(t)
+		nameAll(check.Program, text)
+		check.Broken = []string{text}
+		nameAll(match.Program, text)
+		match.Broken = []string{text}
+		return [][]byte{frontPage(t, front), frontPage(t, none), render(t, func(w io.Writer) error { return CheckPage(w, check) }),
+			matchHTML(t, match), shopPage(t, shopNamed(t, text))}
+	}
+	var wanted [][]*html.Node
+	everything := func(page []byte, t testing.TB) []*html.Node {
+		return elements(parse(t, page), func(*html.Node) bool { return true })
+	}
+	for _, page := range pages(f, tame) {
+		wanted = append(wanted, everything(page, f))
+	}
 	f.Fuzz(func(t *testing.T, text string) {
-		c := sampleCheck(t)
-		c.Program.Model, c.Broken = text, []string{text}
-		c.Program.Board.Positions[0].Name, c.Program.Board.Layers[0].Name = text, text
-		page := parse(t, render(t, func(w io.Writer) error { return CheckPage(w, c) }))
-		tame := parse(t, render(t, func(w io.Writer) error { return CheckPage(w, sampleCheck(t)) }))
-		all := func(*html.Node) bool { return true }
-		if got, want := len(elements(page, all)), len(elements(tame, all)); got != want {
-			t.Errorf("%d elements with %q, else %d", got, text, want)
+		if strings.TrimSpace(clean(text)) == "" || len(text) > 2000 {
+			t.Skip("a name without anything to see is left out of sentences")
+		}
+		// What HTML itself makes of a text: no NUL, and one kind of line end.
+		written := strings.NewReplacer("\x00", "\ufffd", "\r\n", "\n", "\r", "\n").Replace(text)
+		for i, page := range pages(t, text) {
+			got := everything(page, t)
+			if len(got) != len(wanted[i]) {
+				t.Fatalf("page %d has %d elements with %q, else %d", i, len(got), text, len(wanted[i]))
+			}
+			for k, n := range got {
+				w := wanted[i][k]
+				if n.Data != w.Data || !slices.Equal(attributeKeys(n), attributeKeys(w)) {
+					t.Fatalf("page %d has <%s> %v with %q, else <%s> %v", i, n.Data, attributeKeys(n), text, w.Data, attributeKeys(w))
+				}
+				if n.Data == "script" {
+					continue
+				}
+				is, should := ownText(n), ownText(w)
+				if !strings.Contains(should, tame) {
+					continue
+				}
+				whole := is == strings.ReplaceAll(should, tame, written) || is == strings.ReplaceAll(should, tame, clean(text))
+				clipped := n.Namespace == "svg" && strings.Contains(is, "…") || strings.Contains(is, "…") && n.Data == "bdi"
+				if !whole && !clipped {
+					t.Errorf("page %d reads %q in <%s>, want %q with %q", i, is, n.Data, should, text)
+				}
+			}
 		}
 	})
+}
+
+// attributeKeys are an element's attributes without their values, but for those that depend on how wide a text is or on whether it is empty.
+func attributeKeys(n *html.Node) []string {
+	var out []string
+	for _, a := range n.Attr {
+		if a.Key != "text-anchor" {
+			out = append(out, a.Key)
+		}
+	}
+	return out
+}
+
+// ownText is the text in an element that is in none of its children.
+func ownText(n *html.Node) string {
+	var b strings.Builder
+	for c := n.FirstChild; c != nil; c = c.NextSibling {
+		if c.Type == html.TextNode {
+			b.WriteString(c.Data)
+		}
+	}
+	return b.String()
 }
 
 // manyPoints is a front of n points on a board as large as boards get: 21 stations, 30 strips a side.

@@ -6,8 +6,11 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"stavewright/optimize"
 	"stavewright/optimize/core"
@@ -26,43 +29,63 @@ type page struct {
 	Broken       []string
 	Infeasible   *optimize.Infeasible
 
-	Charts   []*frontChart
-	Cheapest int // index of the point, −1: none
-	HasKnee  bool
-	Section  *sectionDrawing // nil without points, and then all below it is empty
-	Along    *alongDrawing
-	Curve    string     // of EI, of the point drawn first
-	AxisY    string     // of its neutral axis in the section
-	Woods    []woodMark // that a point, the reference or a pad has
-	Figures  []figureRow
-	Brief    []figureRow // those of Figures that stand beside the chart
-	Compared bool        // there is a reference to compare with
-	Glued    []gluedRow
-	MadeOf   []madeOfRow
-	Centre   bool // a position lies on the centre line
-	Layered  bool
-	Profile  []profileRow
-	Windows  []windowRow
-	Points   []pointRow
-	Holding  string // the wood whose screw holding is 100 %; empty: none
-	Strength []*grid
-	Sources  []*source
-	LeftOut  []leftOutRow
-	Reckoned []string
-	Cautions []string
-	Data     *pageData
+	Charts    []*frontChart
+	Cheapest  int // index of the point, −1: none
+	HasKnee   bool
+	Section   *sectionDrawing // nil without points, and then all below it is empty
+	Along     *alongDrawing
+	Curve     string          // of EI, of the point drawn first
+	AxisY     string          // of its neutral axis in the section
+	Other     *sectionDrawing // of what the point is compared with; nil: a page that never compares
+	OtherY    string          // of its neutral axis
+	Woods     []woodMark      // that a point, the reference or a pad has
+	Figures   []figureRow
+	Brief     []figureRow // those of Figures that stand beside the chart
+	Compared  bool        // there is a reference to compare with; a front's script can compare any two points besides
+	Comparing bool        // columns to compare in are there, hidden while there is nothing to compare with
+	Worst     bool        // strength is rated, and where it is used most is among the texts
+	Glued     []gluedRow
+	MadeOf    []madeOfRow
+	Centre    bool // a position lies on the centre line
+	Layered   bool
+	Profile   []profileRow
+	Windows   []windowRow
+	Points    []pointRow
+	Holding   string // the wood whose screw holding is 100 %; empty: none
+	Strength  []*grid
+	Sources   []*source
+	LeftOut   []leftOutRow
+	Reckoned  []string
+	Cautions  []string
+	Data      *pageData
 
 	Style  template.CSS
 	Script template.JS
 
-	texts map[string]string // of the point drawn first
-	shown map[string]bool
+	texts   map[string]string // of the point drawn first
+	against map[string]string // of the reference, by the same keys
+	differs map[string]string // the first less the second
+	shown   map[string]bool
 }
 
 // A proof is how far a result is proven.
 type proof struct {
 	Done       bool
 	Head, Text string
+}
+
+// CurrencyShort is the currency where there is little room.
+func (p *page) CurrencyShort() string { return clipped(p.Currency, 12) }
+
+// MadeOfColumns are how many columns the table of woods has.
+func (p *page) MadeOfColumns() int {
+	n := 4
+	for _, has := range []bool{p.Centre, p.Comparing} {
+		if has {
+			n++
+		}
+	}
+	return n
 }
 
 type cell struct{ Key, Text string }
@@ -74,6 +97,21 @@ func (p *page) Text(key string) (cell, error) {
 		return cell{}, fmt.Errorf("the page has no text %q", key)
 	}
 	return cell{key, text}, nil
+}
+
+// A comparison is what a key's text is compared with, and the difference where there is one to take.
+type comparison struct {
+	cell
+	Difference string
+	Hidden     bool
+}
+
+// Against is what the text of a key is compared with on the page as written.
+func (p *page) Against(key string) (comparison, error) {
+	if _, ok := p.texts[key]; !ok {
+		return comparison{}, fmt.Errorf("the page has no text %q", key)
+	}
+	return comparison{cell{key, cmp.Or(p.against[key], "–")}, cmp.Or(p.differs[key], "–"), !p.Compared}, nil
 }
 
 // Hidden reports whether a mark is not shown for the point drawn first.
@@ -93,6 +131,10 @@ type pageData struct {
 	Letters []string    `json:"letters"` // by slot
 	Along   []int       `json:"along"`   // where the curves' places lie, tenths
 	Points  []pointData `json:"points"`
+	// Reference is what points are compared with at first; null without one.
+	Reference *pointData `json:"reference"`
+	// Figures are the indexes into Keys of texts that are numbers with a difference to take.
+	Figures []int `json:"figures"`
 }
 
 type pointData struct {
@@ -104,10 +146,7 @@ type pointData struct {
 	Axis   string   `json:"axis"`   // height of the neutral axis in the section
 }
 
-type figureRow struct {
-	Label, Unit, Key string
-	Reference        string
-}
+type figureRow struct{ Label, Unit, Key string }
 
 type gluedRow struct {
 	Name, WidthMM string
@@ -115,7 +154,6 @@ type gluedRow struct {
 	OnCentreLine  bool
 	Key           string
 	HoldingKey    string
-	Reference     string
 }
 
 type madeOfRow struct {
@@ -126,15 +164,16 @@ type madeOfRow struct {
 type profileRow struct {
 	FromTip, Width, Thick string
 	CoreKey, PressedKey   string
-	ReferenceEI           string
+	AgainstKey            string // of the section that the board means
 	Measured              bool
 }
 
-type windowRow struct{ AtMM, Low, High, Key, Reference string }
+type windowRow struct{ AtMM, Low, High, Key string }
 
 type pointRow struct {
 	Index, ID                                int
 	Mass, EI, Flex, Cost, Scatter, FastGrown string
+	Used                                     string // of its strength, %
 	Layout                                   string
 	Tags                                     string
 	Picked                                   bool
@@ -149,7 +188,7 @@ type leftOutRow struct {
 // frontView is the page of a front.
 func frontView(r *optimize.FrontResult) (*page, error) {
 	p := newPage(r.Program, "Weight against stiffness: ")
-	p.Front, p.Infeasible = true, r.Infeasible
+	p.Front, p.Infeasible, p.Comparing = true, r.Infeasible, true
 	p.Proof = proofOf(r)
 	if len(r.Points) == 0 {
 		return p, nil
@@ -162,7 +201,9 @@ func frontView(r *optimize.FrontResult) (*page, error) {
 	start := max(0, knee)
 	p.HasKnee = knee >= 0
 	p.Cheapest = slices.IndexFunc(r.Points, func(pt optimize.Point) bool { return pt.Cheapest })
-	p.show(s, start)
+	if err := p.show(s, start); err != nil {
+		return nil, err
+	}
 
 	name := func(pt *optimize.Point) string {
 		words := fmt.Sprintf("point %d: %s g, %s N·m²", pt.ID, Fixed(pt.CoreMassG, 2), Fixed(pt.EINM2, 2))
@@ -208,7 +249,10 @@ func checkView(c *optimize.CheckResult) (*page, error) {
 	if s.reference != nil && slices.Equal(s.reference.Layout, c.Point.Layout) {
 		s.reference = nil
 	}
-	p.show(s, 0)
+	p.Comparing = s.reference != nil
+	if err := p.show(s, 0); err != nil {
+		return nil, err
+	}
 	p.Data = nil // there is no other point to pick
 	p.Strength, err = strengthGrids(c)
 	return p, err
@@ -291,8 +335,10 @@ type subject struct {
 	marks     []woodMark      // by slot
 	slot      []int           // by index into the board's woods; −1: none
 
-	referenceProgram *optimize.Program // its board is the reference's, whose profile may be another one
-	other            *matched          // whose EI is drawn along the board besides; nil: none
+	strength          []*core.Strength // by point; nil without a design load
+	referenceStrength *core.Strength
+	referenceProgram  *optimize.Program // its board is the reference's, whose profile may be another one
+	other             *matched          // whose EI is drawn along the board besides; nil: none
 }
 
 func newSubject(program *optimize.Program, points []optimize.Point) (*subject, error) {
@@ -317,6 +363,60 @@ func newSubject(program *optimize.Program, points []optimize.Point) (*subject, e
 	return s, nil
 }
 
+// rate reckons the strength of every point and of the reference where there is a design load. Each takes milliseconds, so the
+// processors share them; what comes back stands in the points' order.
+func (s *subject) rate() error {
+	if !loaded(s.program) {
+		return nil
+	}
+	board, err := s.program.Board.Prepare()
+	if err != nil {
+		return err
+	}
+	load := core.Load{N: s.program.Limits.DesignLoadN, SafetyFactor: safetyFactor(s.program)}
+	s.strength = make([]*core.Strength, len(s.points))
+	faults := make([]error, len(s.points))
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(s.points)) {
+		workers.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(s.points); i = int(next.Add(1)) - 1 {
+				var st core.Strength
+				st, faults[i] = board.Strength(s.points[i].Layout, load)
+				s.strength[i] = &st
+			}
+		})
+	}
+	workers.Wait()
+	if err := errors.Join(faults...); err != nil || s.reference == nil {
+		return err
+	}
+	s.referenceStrength, err = strengthOf(s.referenceProgram, s.reference.Layout)
+	return err
+}
+
+// rated is the strength of a point, nil where there is none.
+func (s *subject) rated(i int) *core.Strength {
+	if s.strength == nil {
+		return nil
+	}
+	return s.strength[i]
+}
+
+// figures are the numbers about a layout, with how much of its strength the design load uses where that is rated.
+func (s *subject) figures(program *optimize.Program, pt *optimize.Point, st *core.Strength) []figure {
+	out := figures(program, pt)
+	if s.strength == nil {
+		return out
+	}
+	f := figure{key: "strength", label: fmt.Sprintf("Strength used under %s N, safety factor %s",
+		trimmed(program.Limits.DesignLoadN), trimmed(safetyFactor(program))), unit: "%", decimals: 1, brief: true}
+	if st != nil && st.Wood >= 0 {
+		f.value, f.known = st.UtilisationPct, true
+	}
+	return append(out, f)
+}
+
 // layouts are all that the page can show.
 func (s *subject) layouts() []core.Layout {
 	if s.reference == nil {
@@ -326,14 +426,28 @@ func (s *subject) layouts() []core.Layout {
 }
 
 // show fills in the drawings and tables of s, drawing its point `start` first.
-func (p *page) show(s *subject, start int) {
+func (p *page) show(s *subject, start int) error {
+	if p.Match == nil { // a match rates its own columns
+		if err := s.rate(); err != nil {
+			return err
+		}
+	}
 	b, first := s.program.Board, &s.points[start]
 	for w, shown := range shownWoods(b, s.layouts()) {
 		if shown {
 			p.Woods = append(p.Woods, s.marks[s.slot[w]])
 		}
 	}
-	p.Compared = s.reference != nil
+	p.Compared, p.Worst = s.reference != nil, s.strength != nil
+	other := first
+	if s.reference != nil {
+		other = s.reference
+	}
+	if p.Comparing {
+		b := s.referenceProgram.Board
+		p.Other = newSectionDrawing(b, b.MeasureAtMM, other.Layout, s.marks, s.slot)
+		p.OtherY = p.Other.AxisY(other.Figures.Measure.AxisMM).String()
+	}
 	p.Section = newSectionDrawing(b, b.MeasureAtMM, first.Layout, s.marks, s.slot)
 	p.Along = newAlongDrawing(s.program, b, first.Layout, s.marks, s.slot)
 	p.Sources = s.sources()
@@ -347,8 +461,20 @@ func (p *page) show(s *subject, start int) {
 		p.texts[key] = drawn.Texts[i]
 	}
 	for i, key := range p.Data.Marks {
-		p.shown[key] = drawn.Shown[i] == '1'
+		p.shown[key] = drawn.Shown[i] == '1' || p.Data.Reference != nil && p.Data.Reference.Shown[i] == '1'
 	}
+	if s.reference == nil {
+		return nil
+	}
+	p.against, p.differs = map[string]string{}, map[string]string{}
+	for i, key := range p.Data.Keys {
+		p.against[key] = p.Data.Reference.Texts[i]
+	}
+	ofReference := s.figures(s.referenceProgram, s.reference, s.referenceStrength)
+	for i, f := range s.figures(s.program, first, s.rated(start)) {
+		p.differs[f.key] = f.against(ofReference[i])
+	}
+	return nil
 }
 
 // data is what changes from point to point.
@@ -375,17 +501,12 @@ func (p *page) data(s *subject, start int) *pageData {
 	for _, m := range s.marks {
 		out.Letters = append(out.Letters, m.Letter)
 	}
-	for i := range s.points {
-		pt := &s.points[i]
-		d := pointData{ID: pt.ID, EI: along.heights(curves[i]), Axis: p.Section.AxisY(pt.Figures.Measure.AxisMM).String()}
+	put := func(d pointData, pt *optimize.Point, texts []cell) pointData {
 		for _, w := range pt.Layout {
 			d.Strips = append(d.Strips, s.slot[w])
 		}
-		for _, c := range p.pointTexts(s, i) {
+		for _, c := range texts {
 			d.Texts = append(d.Texts, c.Text)
-			if i == 0 {
-				out.Keys = append(out.Keys, c.Key)
-			}
 		}
 		for _, m := range p.pointMarks(s, pt) {
 			bit := "0"
@@ -393,11 +514,30 @@ func (p *page) data(s *subject, start int) *pageData {
 				bit = "1"
 			}
 			d.Shown += bit
-			if i == 0 {
+		}
+		return d
+	}
+	for i := range s.points {
+		pt := &s.points[i]
+		texts := p.pointTexts(s, i)
+		if i == 0 {
+			for _, c := range texts {
+				out.Keys = append(out.Keys, c.Key)
+			}
+			for _, m := range p.pointMarks(s, pt) {
 				out.Marks = append(out.Marks, m.key)
 			}
+			for _, f := range s.figures(s.program, pt, s.rated(i)) {
+				out.Figures = append(out.Figures, slices.Index(out.Keys, f.key))
+			}
 		}
-		out.Points = append(out.Points, d)
+		d := pointData{ID: pt.ID, EI: along.heights(curves[i]), Axis: p.Section.AxisY(pt.Figures.Measure.AxisMM).String()}
+		out.Points = append(out.Points, put(d, pt, texts))
+	}
+	if s.reference != nil {
+		d := pointData{EI: along.heights(curves[len(s.points)]), Axis: p.OtherY}
+		d = put(d, s.reference, p.texted(s, s.referenceProgram, s.reference, s.referenceStrength, "Reference", ""))
+		out.Reference = &d
 	}
 	return out
 }
@@ -422,14 +562,8 @@ func fits(b *core.Board, strips []core.Strip, pt *optimize.Point) error {
 // rows are the tables' unchanging parts.
 func (p *page) rows(s *subject, start int) {
 	b, points, reference := s.program.Board, s.points, s.reference
-	ofReference := map[string]string{}
-	if reference != nil {
-		for _, f := range figures(s.referenceProgram, reference) {
-			ofReference[f.key] = f.text()
-		}
-	}
-	for _, f := range figures(s.program, &points[0]) {
-		row := figureRow{f.label, f.unit, f.key, ofReference[f.key]}
+	for _, f := range s.figures(s.program, &points[0], s.rated(0)) {
+		row := figureRow{f.label, f.unit, f.key}
 		p.Figures = append(p.Figures, row)
 		if f.brief {
 			p.Brief = append(p.Brief, row)
@@ -438,16 +572,12 @@ func (p *page) rows(s *subject, start int) {
 	for i, pos := range b.Positions {
 		row := gluedRow{Name: pos.Name, WidthMM: plainMM(pos.StripWidthMM), Strips: pos.Strips, OnCentreLine: pos.OnCentreLine,
 			Key: fmt.Sprintf("glued%d", i), HoldingKey: fmt.Sprintf("holding%d", i)}
-		if reference != nil {
-			row.Reference = s.gluedText(reference.Layout, i)
-		}
 		p.Glued = append(p.Glued, row)
 		p.Centre = p.Centre || pos.OnCentreLine
 	}
 	for w, n := range s.slot {
-		inAPoint := slices.ContainsFunc(points, func(pt optimize.Point) bool {
-			return slices.Contains(pt.Layout, w) || pt.Figures.WoodVolumeCM3[w] > 0
-		})
+		has := func(pt optimize.Point) bool { return slices.Contains(pt.Layout, w) || pt.Figures.WoodVolumeCM3[w] > 0 }
+		inAPoint := slices.ContainsFunc(points, has) || p.Comparing && reference != nil && has(*reference)
 		if n < 0 || !inAPoint {
 			continue
 		}
@@ -462,21 +592,19 @@ func (p *page) rows(s *subject, start int) {
 	for i, at := range b.Stations {
 		row := profileRow{FromTip: plainMM(at.FromTipMM), Width: Fixed(at.WidthMM, 1), Thick: Fixed(at.ThicknessMM, 2),
 			CoreKey: fmt.Sprintf("core%d", i), PressedKey: fmt.Sprintf("pressed%d", i), Measured: at.FromTipMM == b.MeasureAtMM}
-		if reference != nil {
-			row.ReferenceEI = Fixed(reference.Figures.Stations[i].EINM2(b.Section), 1)
+		row.AgainstKey = row.CoreKey
+		if b.Section == core.Pressed && p.Layered {
+			row.AgainstKey = row.PressedKey
 		}
 		p.Profile = append(p.Profile, row)
 	}
 	for i, w := range s.program.Limits.Windows {
 		row := windowRow{AtMM: plainMM(w.FromTipMM), Low: limitText(w.Low, 2), High: limitText(w.High, 2), Key: fmt.Sprintf("window%d", i)}
-		if reference != nil {
-			row.Reference = Fixed(eiAt(s.referenceProgram.Board, reference.Layout, w.FromTipMM), 2)
-		}
 		p.Windows = append(p.Windows, row)
 	}
 	for i := range points {
 		pt := &points[i]
-		row := pointRow{Index: i, ID: pt.ID, Mass: Fixed(pt.CoreMassG, 2), EI: Fixed(pt.EINM2, 2), Flex: "–", Cost: "–", Scatter: "–",
+		row := pointRow{Index: i, ID: pt.ID, Mass: Fixed(pt.CoreMassG, 2), EI: Fixed(pt.EINM2, 2), Flex: "–", Cost: "–", Scatter: "–", Used: "–",
 			FastGrown: Fixed(pt.FastGrownPct, 1), Layout: s.letters(pt.Layout), Tags: tags(points, i), Picked: i == start}
 		if pt.Figures.Flex.Known {
 			row.Flex = Fixed(flexOf(b, pt), 3)
@@ -486,6 +614,9 @@ func (p *page) rows(s *subject, start int) {
 		}
 		if pt.Figures.Scatter.Known {
 			row.Scatter = Fixed(pt.Figures.Scatter.EIPct, 2)
+		}
+		if st := s.rated(i); st != nil && st.Wood >= 0 {
+			row.Used = Fixed(st.UtilisationPct, 1)
 		}
 		p.Points = append(p.Points, row)
 	}

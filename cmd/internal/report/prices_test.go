@@ -126,6 +126,7 @@ func TestPricesGolden(t *testing.T) {
 	}{
 		{"one model, 80 columns", samplePrices(), Style{}, false},
 		{"one model, 100 columns, with steps", samplePrices(), Style{Width: 100}, true},
+		{"every model, 80 columns", sampleAllPrices(), Style{}, false},
 		{"every model, 100 columns", sampleAllPrices(), Style{Width: 100}, false},
 		{"one model, 60 columns, with colour", samplePrices(), Style{Width: 60, Colour: true}, false},
 		{"no suppliers, no stock", &Prices{Job: "job.xlsx", Currency: "EUR", Cuts: samplePrices().Cuts}, Style{}, false},
@@ -484,6 +485,7 @@ func TestPricesKeepHostileTexts(t *testing.T) {
 		if want := strings.ToValidUTF8(text, "\ufffd"); doc.Offers[0].Name != want && doc.Offers[0].Name != strings.Repeat("\ufffd", len(text)) {
 			t.Errorf("%q came back as %q", text, doc.Offers[0].Name)
 		}
+		checkSelfContained(t, fmt.Sprintf("%.20q", text), pricesBook(t, p))
 		f, found := open(t, pricesBook(t, p)), 0
 		eachCell(t, f, func(sheet, at, value string, kind excelize.CellType) {
 			if formula, err := f.GetCellFormula(sheet, at); err != nil || formula != "" {

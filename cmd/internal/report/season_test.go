@@ -135,8 +135,11 @@ func TestSeasonHostile(t *testing.T) {
 			t.Errorf("%q reaches the terminal", text)
 		}
 		seasonBytes(t, func(w io.Writer) error { return SeasonJSON(w, r) })
-		dump(t, seasonBytes(t, func(w io.Writer) error { return SeasonWorkbook(w, r) }))
-		dump(t, seasonBytes(t, func(w io.Writer) error { return OrderWorkbook(w, r, 0) }))
+		for _, write := range []func(io.Writer) error{func(w io.Writer) error { return SeasonWorkbook(w, r) }, func(w io.Writer) error { return OrderWorkbook(w, r, 0) }} {
+			book := seasonBytes(t, write)
+			checkSelfContained(t, fmt.Sprintf("%.20q", text), book)
+			dump(t, book)
+		}
 		if page := string(seasonBytes(t, func(w io.Writer) error { return OrderPage(w, r, 0) })); strings.Count(strings.ToLower(page), "<script") > 0 || strings.Count(page, "</body>") != 1 {
 			t.Errorf("%q is taken for markup", text)
 		}

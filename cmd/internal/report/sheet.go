@@ -4,10 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"sort"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/text"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -17,11 +17,11 @@ type workbook struct {
 	err    error
 	styles map[string]int
 	marked []woodMark
-	tables int
+	taken  map[string]bool // names of tables and sheets
 }
 
 func writeWorkbook(w io.Writer, title string, fill func(*workbook)) (err error) {
-	b := &workbook{f: excelize.NewFile(), styles: map[string]int{}}
+	b := &workbook{f: excelize.NewFile(), styles: map[string]int{}, taken: map[string]bool{}}
 	defer func() { err = errors.Join(err, b.f.Close()) }()
 	fill(b)
 	// A file's dates and makers are the clock's and the machine's: fixed here, so that equal input gives equal bytes.
@@ -47,6 +47,7 @@ func (b *workbook) do(err error) {
 // sheet adds a sheet that prints one page wide, and with onePage on one page; the first takes the place of the one a new
 // file has.
 func (b *workbook) sheet(name string, onePage bool) {
+	b.taken["sheet "+strings.ToLower(name)] = true
 	if first := b.f.GetSheetName(0); first == "Sheet1" {
 		b.do(b.f.SetSheetName(first, name))
 	} else {
@@ -149,20 +150,12 @@ func absolute(col, row int) string {
 
 // span is an absolute range of one column on a sheet.
 func span(sheet string, col, from, to int) string {
-	return sheet + "!" + absolute(col, from) + ":" + absolute(col, to)
+	return quoted(sheet) + "!" + absolute(col, from) + ":" + absolute(col, to)
 }
-
-// maxCellRunes is the most characters that a cell of an XLSX workbook holds, less some for what counts twice.
-const maxCellRunes = 32000
 
 // words writes text as text: what a person typed is never taken for a formula, whatever it begins with.
 func (b *workbook) words(sheet string, col, row int, s string, style int) {
-	lines := strings.Split(s, "\n")
-	s = strings.Join(cleanAll(lines), "\n")
-	if r := []rune(s); len(r) > maxCellRunes {
-		s = string(r[:maxCellRunes])
-	}
-	b.do(b.f.SetCellStr(sheet, cellName(col, row), s))
+	b.do(b.f.SetCellStr(sheet, cellName(col, row), literal(cellText(s))))
 	b.do(b.f.SetCellStyle(sheet, cellName(col, row), cellName(col, row), style))
 }
 
@@ -190,19 +183,22 @@ func (b *workbook) height(sheet string, row int, points float64) {
 
 // linesIn is how many lines text takes in a column of a width.
 func linesIn(s string, width float64) int {
-	return 1 + strings.Count(text.WrapSoft(s, max(int(width)-2, 4)), "\n")
+	return len(folded(s, max(int(width)-2, 4)))
 }
 
 // table writes a table with its heading row at col, row, and returns the row below it. Rows for which marked says so stand out.
 func (b *workbook) table(sheet string, col, row int, fields []field, rows [][]any, marked func(int) bool) int {
-	high := 1
+	high, wide := 1, 0.0
+	heads := headings(fields)
 	for i, f := range fields {
-		b.words(sheet, col+i, row, f.head, b.headStyle())
+		b.words(sheet, col+i, row, heads[i], b.headStyle())
+		wide += f.width
 		name, err := excelize.ColumnNumberToName(col + i)
 		b.do(err)
 		b.do(b.f.SetColWidth(sheet, name, name, f.width))
-		high = max(high, linesIn(f.head, f.width))
+		high = max(high, linesIn(heads[i], f.width))
 	}
+	b.pages(sheet, wide)
 	b.height(sheet, row, rowPoints*float64(high)+4)
 	for i, values := range rows {
 		high, mark := 1, marked != nil && marked(i)
@@ -228,11 +224,18 @@ func (b *workbook) table(sheet string, col, row int, fields []field, rows [][]an
 		}
 	}
 	last := row + max(len(rows), 1) // a table has a row, if an empty one
-	b.tables++
 	stripes := false
 	b.do(b.f.AddTable(sheet, &excelize.Table{Range: cellName(col, row) + ":" + cellName(col+len(fields)-1, last),
-		Name: fmt.Sprintf("Table%d", b.tables), StyleName: "TableStyleLight1", ShowRowStripes: &stripes}))
+		Name: b.tableName(sheet), StyleName: "TableStyleLight1", ShowRowStripes: &stripes}))
 	return last + 1
+}
+
+// pages prints a wide sheet on several pages side by side, where on one nobody could read it.
+func (b *workbook) pages(sheet string, width float64) {
+	const legible = 240 // characters across a page
+	if across := int(math.Ceil(width / legible)); across > 1 {
+		b.do(b.f.SetPageLayout(sheet, &excelize.PageLayoutOptions{FitToWidth: &across}))
+	}
 }
 
 // freeze keeps the rows above and the columns before a cell in view.
@@ -242,7 +245,8 @@ func (b *workbook) freeze(sheet string, columns, rows int) {
 		pane = "bottomLeft"
 	}
 	b.do(b.f.SetPanes(sheet, &excelize.Panes{Freeze: true, XSplit: columns, YSplit: rows, TopLeftCell: cellName(columns+1, rows+1), ActivePane: pane}))
-	b.do(b.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: sheet, RefersTo: fmt.Sprintf("'%s'!$%d:$%d", sheet, rows, rows)}))
+	titles := fmt.Sprintf("%s!$%d:$%d", quoted(sheet), rows, rows)
+	b.do(b.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: sheet, RefersTo: titles}))
 }
 
 // format is the number format of fixed decimals.
@@ -269,8 +273,11 @@ func marker(symbol string, size int, colour string) excelize.ChartMarker {
 	return excelize.ChartMarker{Symbol: symbol, Size: size, Fill: solid(colour)}
 }
 
-func chartTitle(s string) excelize.ChartTitle {
-	return excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: s, Font: &excelize.Font{Size: 13, Bold: true}}}}
+// chart adds a chart at a cell, with its title and with words for those who do not see it.
+func (b *workbook) chart(sheet, at, title, words string, c *excelize.Chart) {
+	c.Title = excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title, Font: &excelize.Font{Size: 13, Bold: true}}}}
+	c.Format.AltText = clipped(title+". "+words, 250)
+	b.do(b.f.AddChart(sheet, at, c))
 }
 
 // chartAxis is an axis with its title, from and to the ends of a scale; without one the spreadsheet program finds them.
@@ -292,7 +299,7 @@ const summaryWidth = 118 // characters over the merged columns of a summary's te
 func (b *workbook) paragraph(sheet string, row int, s string, style int) int {
 	b.words(sheet, 1, row, s, style)
 	b.do(b.f.MergeCell(sheet, cellName(1, row), cellName(8, row)))
-	lines := 1 + strings.Count(text.WrapSoft(clean(s), summaryWidth), "\n")
+	lines := len(folded(clean(s), summaryWidth))
 	b.height(sheet, row, float64(16*lines))
 	return row + 1
 }

@@ -17,6 +17,7 @@ type sectionDrawing struct {
 	AtMM      string
 	Times     int
 	Strips    []stripRect
+	Narrow    []narrowLetter
 	Layers    []layerRect
 	Labels    []leader
 	Positions []bracket
@@ -37,6 +38,13 @@ type stripRect struct {
 	Slot             int // of the wood, in the layout drawn first
 	Letter           string
 	LetterX, LetterY px
+}
+
+// A narrowLetter is the letter of a strip too narrow to hold it, above the left half, with a line down to the strip.
+type narrowLetter struct {
+	Strip               int // as of stripRect
+	Letter              string
+	X1, Y1, Y2, LetterY px
 }
 
 type layerRect struct {
@@ -69,6 +77,7 @@ const (
 	sectionTop    px = 40  // for the positions' names
 	aimedHeight      = 120 // of the section as drawn
 	lineHeight    px = 15
+	narrowTop     px = 8 // of the letters of strips that are too narrow for theirs
 )
 
 // newSectionDrawing draws the strips of a layout, and the layers, at x from the tip.
@@ -106,8 +115,11 @@ func newSectionDrawing(b *core.Board, x float64, l core.Layout, marks []woodMark
 		for _, span := range spans {
 			r.rect = box(span[0], span[1], -t/2, t/2)
 			const narrowest = 8 // that a letter fits
-			if r.W >= narrowest {
+			if r.Letter = ""; r.W >= narrowest {
 				r.Letter, r.LetterX, r.LetterY = marks[r.Slot].Letter, r.X+r.W/2, r.Y+0.27*r.H // clear of the neutral axis
+			} else if span[0] < 0 {
+				y := narrowTop + lineHeight*px(len(d.Narrow)%2) // neighbours would touch on one line
+				d.Narrow = append(d.Narrow, narrowLetter{Strip: r.Strip, Letter: marks[r.Slot].Letter, X1: r.X + r.W/2, Y1: y + 7, Y2: r.Y + r.H/4, LetterY: y})
 			}
 			d.Strips = append(d.Strips, r)
 		}
@@ -128,7 +140,7 @@ func newSectionDrawing(b *core.Board, x float64, l core.Layout, marks []woodMark
 	for _, label := range d.Labels {
 		d.MarksY = max(d.MarksY, label.Y2)
 	}
-	d.H = d.MarksY + 34
+	d.H = d.MarksY + 26
 	return d
 }
 

@@ -9,9 +9,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/table"
-	"github.com/jedib0t/go-pretty/v6/text"
-
 	"stavewright/optimize"
 	"stavewright/optimize/core"
 	"stavewright/species"
@@ -193,33 +190,6 @@ func layoutWords(b *core.Board) string {
 		words += "; " + names[0] + " is on the centre line, with the strips of both sides"
 	}
 	return words + "."
-}
-
-// A column of a terminal table: a heading of one line or two and its cells.
-type column struct {
-	head     string
-	cells    []string
-	left     bool
-	optional bool // goes first when the terminal is narrow; the last such column first
-	accent   []bool
-}
-
-func (c column) width() int {
-	w := text.LongestLineLen(c.head)
-	for _, cell := range c.cells {
-		w = max(w, text.LongestLineLen(cell))
-	}
-	return w
-}
-
-const columnGap = 2
-
-func tableWidth(columns []column) int {
-	w := -columnGap
-	for _, c := range columns {
-		w += c.width() + columnGap
-	}
-	return w
 }
 
 // frontColumns are the columns of a front's table, as many as the width holds.
@@ -490,7 +460,7 @@ func (t *terminal) writeTo(w io.Writer) error {
 	return err
 }
 
-// ANSI select graphic rendition: written out here, as the table library asks the environment whether to colour.
+// ANSI select graphic rendition.
 const (
 	bold  = "\x1b[1m"
 	red   = "\x1b[1;31m"
@@ -513,12 +483,12 @@ func (t *terminal) gap() { t.b.WriteByte('\n') }
 
 // fill writes words on lines of the terminal's width; the first begins with lead, the others as far in.
 func (t *terminal) fill(lead, words, colour string) {
-	in := text.StringWidthWithoutEscSequences(lead)
-	for i, line := range strings.Split(text.WrapSoft(words, t.width-in), "\n") {
+	in := columnsOf(lead)
+	for i, line := range folded(words, t.width-in) {
 		if i > 0 {
 			lead = strings.Repeat(" ", in)
 		}
-		t.b.WriteString(strings.TrimRight(lead+t.paint(strings.TrimRight(line, " "), colour), " ") + "\n")
+		t.put(lead + t.paint(line, colour))
 	}
 }
 
@@ -527,88 +497,6 @@ func (t *terminal) heading(words string)    { t.fill("", words+":", bold) }
 func (t *terminal) line(words string)       { t.fill("", words, "") }
 func (t *terminal) alert(words string)      { t.fill("", words, red) }
 func (t *terminal) item(lead, words string) { t.fill("  "+lead+" ", words, "") }
-
-// table writes columns with their headings, two spaces apart. What is too wide for the terminal is broken in the widest
-// columns of words.
-func (t *terminal) table(columns []column) {
-	columns = narrowed(columns, t.width)
-	w := table.NewWriter()
-	style := table.StyleLight
-	style.Options = table.Options{SeparateHeader: true}
-	style.Box.PaddingLeft, style.Box.PaddingRight = "", strings.Repeat(" ", columnGap)
-	style.Format = table.FormatOptions{Header: text.FormatDefault}
-	w.SetStyle(style)
-	w.SuppressTrailingSpaces()
-	var head table.Row
-	var configs []table.ColumnConfig
-	for i, c := range columns {
-		align := text.AlignRight
-		if c.left {
-			align = text.AlignLeft
-		}
-		head = append(head, c.head)
-		configs = append(configs, table.ColumnConfig{Number: i + 1, Align: align, AlignHeader: align, VAlignHeader: text.VAlignBottom})
-	}
-	w.AppendHeader(head)
-	w.SetColumnConfigs(configs)
-	for i := range columns[0].cells {
-		var row table.Row
-		for _, c := range columns {
-			cell := c.cells[i]
-			if c.accent != nil && c.accent[i] {
-				cell = t.paint(cell, green)
-			}
-			row = append(row, cell)
-		}
-		w.AppendRow(row)
-	}
-	for line := range strings.SplitSeq(w.Render(), "\n") {
-		if strings.HasPrefix(line, style.Box.MiddleHorizontal) {
-			line = strings.Repeat(style.Box.MiddleHorizontal, tableWidth(columns)) // not under the last column's padding
-		}
-		t.b.WriteString(strings.TrimRight(line, " ") + "\n")
-	}
-}
-
-// narrowed are the columns with words broken so that they fit a width, as far as they can: first the headings of numbers,
-// then the widest columns of words.
-func narrowed(columns []column, width int) []column {
-	const least, leastHead = 8, 6
-	columns = slices.Clone(columns)
-	over := func() int { return tableWidth(columns) - width }
-	for i, c := range columns {
-		if o := over(); o > 0 && !c.left {
-			columns[i].head = broken(c.head, max(column{cells: c.cells}.width(), c.width()-o, leastHead))
-		}
-	}
-	for o := over(); o > 0; o = over() {
-		widest := -1
-		for i, c := range columns {
-			if c.left && c.width() > least && (widest < 0 || c.width() > columns[widest].width()) {
-				widest = i
-			}
-		}
-		if widest < 0 {
-			break
-		}
-		c := &columns[widest]
-		to := max(c.width()-o, least)
-		c.head, c.cells = broken(c.head, to), slices.Clone(c.cells)
-		for i := range c.cells {
-			c.cells[i] = broken(c.cells[i], to)
-		}
-	}
-	return columns
-}
-
-// broken is text on lines of at most a width.
-func broken(s string, width int) string {
-	lines := strings.Split(text.WrapSoft(s, width), "\n")
-	for i := range lines {
-		lines[i] = strings.TrimRight(lines[i], " ")
-	}
-	return strings.Join(lines, "\n")
-}
 
 // woods says what the letters mean, what each wood's strips cost and which offer that price is from. Woods that
 // could be used but are in no layout are listed with all.

@@ -137,11 +137,25 @@ type woodJSON struct {
 	RotationHighYears  number           `json:"rotation_years_high"`
 	Source             string           `json:"source"`
 	Status             string           `json:"status"` // of the least trustworthy of the figures above
+	Growth             *growthJSON      `json:"growth"` // plantation, natural stand, bamboo; null: not known
 	Rank               *int             `json:"rank"`   // null: a figure for it is not known
 	RankValue          number           `json:"rank_value"`
 	NotToConfuse       string           `json:"not_to_confuse,omitempty"`
 	Notes              string           `json:"notes,omitempty"`
 	Figures            []woodFigureJSON `json:"figures"`
+}
+
+type growthJSON struct {
+	Stand  string `json:"stand"`
+	Status string `json:"status"`
+	Source string `json:"source"`
+}
+
+func growthDoc(g species.Growth) *growthJSON {
+	if !g.Known() {
+		return nil
+	}
+	return &growthJSON{string(g.Stand), string(g.Status), g.Source}
 }
 
 type woodFigureJSON struct {
@@ -160,7 +174,7 @@ func WoodsJSON(w io.Writer, used, published *species.Table, c species.Conditions
 		before, _ := published.Wood(r.Wood.ID)
 		source, status := r.Wood.Provenance()
 		wood := woodJSON{ID: r.Wood.ID, CommonName: r.Wood.CommonName, LatinName: r.Wood.LatinName, Source: source, Status: string(status),
-			RankValue: fixedIf(r.Known(), r.Value, 3), NotToConfuse: r.Wood.NotToConfuse, Notes: r.Wood.Notes, Figures: []woodFigureJSON{}}
+			RankValue: fixedIf(r.Known(), r.Value, 3), NotToConfuse: r.Wood.NotToConfuse, Notes: r.Wood.Notes, Growth: growthDoc(r.Wood.Growth), Figures: []woodFigureJSON{}}
 		if r.Known() {
 			wood.Rank = &r.Rank
 		}

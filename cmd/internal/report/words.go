@@ -28,16 +28,28 @@ func marks(p optimize.Point) string {
 }
 
 // clean is text that others wrote, fit for one line: control characters and those that reorder a line become spaces, runs of
-// space one space.
+// space one space; what shows nothing, as a soft hyphen, goes, unless it joins or varies its neighbours.
 func clean(s string) string {
 	s = strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == unicode.ReplacementChar {
+		switch {
+		case steers(r):
 			return ' '
+		case r == zeroWidthNonJoiner, r == zeroWidthJoiner, r >= firstTag && r <= lastTag:
+			return r
+		case unicode.Is(unicode.Cf, r):
+			return -1
 		}
 		return r
 	}, s)
 	return strings.Join(strings.Fields(s), " ")
 }
+
+// Format characters that a script or an emoji needs.
+const (
+	zeroWidthNonJoiner = '\u200c'
+	zeroWidthJoiner    = '\u200d'
+	firstTag, lastTag  = '\U000e0020', '\U000e007f' // letters of flags
+)
 
 func cleanAll(words []string) []string {
 	out := make([]string, len(words))
@@ -50,7 +62,7 @@ func cleanAll(words []string) []string {
 // resolution is the program's resolution with its defaults filled in.
 func resolution(p *optimize.Program) optimize.Resolution {
 	r := p.Resolution
-	return optimize.Resolution{MassG: cmp.Or(r.MassG, 0.01), EINM2: cmp.Or(r.EINM2, 0.01), Money: cmp.Or(r.Money, 0.01)}
+	return optimize.Resolution{MassG: cmp.Or(r.MassG, 0.01), EINM2: cmp.Or(r.EINM2, 0.01), Money: cmp.Or(r.Money, 0.01), SharePct: cmp.Or(r.SharePct, 0.1)}
 }
 
 // decimals is how many decimals a multiple of step needs, 9 at most.
@@ -91,7 +103,7 @@ func objectives(r *optimize.FrontResult) string {
 	var words []string
 	for _, o := range r.Objectives {
 		words = append(words, map[optimize.Objective]string{
-			optimize.Mass: "core mass", optimize.EI: "EI", optimize.Cost: "cost of a core",
+			optimize.Mass: "core mass", optimize.EI: "EI", optimize.Cost: "cost of a core", optimize.Share: "fast-grown share",
 		}[o])
 	}
 	return list(words, "and")
@@ -109,6 +121,8 @@ func proofWords(r *optimize.FrontResult) string {
 			at = append(at, trimmed(steps.EINM2)+" N·m²")
 		case optimize.Cost:
 			at = append(at, trimmed(steps.Money)+" "+clean(r.Program.Currency))
+		case optimize.Share:
+			at = append(at, trimmed(steps.SharePct)+" % of share")
 		}
 	}
 	if r.Complete {

@@ -305,7 +305,7 @@ func (b *workbook) frontChart(r *optimize.FrontResult, sheet string, kneeRow int
 	}}
 	if kneeRow > 0 {
 		series = append(series, excelize.ChartSeries{
-			Name: sheet + "!" + absolute(1, kneeRow), Categories: span(sheet, 3, kneeRow, kneeRow), Values: span(sheet, 4, kneeRow, kneeRow),
+			Name: quoted(sheet) + "!" + absolute(1, kneeRow), Categories: span(sheet, 3, kneeRow, kneeRow), Values: span(sheet, 4, kneeRow, kneeRow),
 			Line: excelize.LineOptions{Type: excelize.LineNone}, Marker: marker("diamond", 11, "B00020"),
 		})
 	}
@@ -314,11 +314,10 @@ func (b *workbook) frontChart(r *optimize.FrontResult, sheet string, kneeRow int
 		mass, ei = append(mass, pt.CoreMassG), append(ei, pt.EINM2)
 	}
 	x, y := rounded(slices.Min(mass), slices.Max(mass), 9, 0, 1), rounded(slices.Min(ei), slices.Max(ei), 9, 0, 1)
-	b.do(b.f.AddChart(sheet, at, &excelize.Chart{
-		Type: excelize.Scatter, Series: series, Title: chartTitle(eiHead(r.Program) + " at " + size(r.Program.Board.MeasureAtMM) + " mm over core mass g"),
-		Dimension: excelize.ChartDimension{Width: 860, Height: 420}, Legend: excelize.ChartLegend{Position: "bottom"},
+	b.chart(sheet, at, eiHead(r.Program)+" at "+size(r.Program.Board.MeasureAtMM)+" mm over core mass g", "The points of the front; the knee is marked.", &excelize.Chart{
+		Type: excelize.Scatter, Series: series, Dimension: excelize.ChartDimension{Width: 860, Height: 420}, Legend: excelize.ChartLegend{Position: "bottom"},
 		XAxis: chartAxis("Core mass g", &x), YAxis: chartAxis("", &y),
-	}))
+	})
 }
 
 // Layouts
@@ -461,7 +460,7 @@ func (b *workbook) along(p *optimize.Program, along []chosenPoint) {
 	var series []excelize.ChartSeries
 	for i := range along {
 		series = append(series, excelize.ChartSeries{
-			Name: fmt.Sprintf("%s!%s", sheet, absolute(2+i, 1)), Categories: span(sheet, 1, 2, len(rows)+1), Values: span(sheet, 2+i, 2, len(rows)+1),
+			Name: fmt.Sprintf("%s!%s", quoted(sheet), absolute(2+i, 1)), Categories: span(sheet, 1, 2, len(rows)+1), Values: span(sheet, 2+i, 2, len(rows)+1),
 			Marker: excelize.ChartMarker{Symbol: "none"},
 			Fill:   solid(colours[i%len(colours)]), // a scatter's line takes the series' fill, not the line's
 			Line:   excelize.LineOptions{Type: excelize.LineSolid, Width: 1.75},
@@ -478,18 +477,17 @@ func (b *workbook) along(p *optimize.Program, along []chosenPoint) {
 			{head: "High limit, " + eiHead(p), width: 16, format: ei}}, rows, nil)
 		for i, symbol := range []string{"triangle", "diamond"} {
 			series = append(series, excelize.ChartSeries{
-				Name: fmt.Sprintf("%s!%s", sheet, absolute(2+i, at)), Categories: span(sheet, 1, at+1, at+len(windows)), Values: span(sheet, 2+i, at+1, at+len(windows)),
+				Name: fmt.Sprintf("%s!%s", quoted(sheet), absolute(2+i, at)), Categories: span(sheet, 1, at+1, at+len(windows)), Values: span(sheet, 2+i, at+1, at+len(windows)),
 				Line: excelize.LineOptions{Type: excelize.LineNone}, Marker: marker(symbol, 8, "1F1B16"),
 			})
 		}
 	}
 	b.freeze(sheet, 1, 1)
 	length := rounded(0, p.Board.LengthMM(), 10, 0, 1)
-	b.do(b.f.AddChart(sheet, cellName(max(len(fields), 3)+2, 2), &excelize.Chart{
-		Type: excelize.Scatter, Series: series, Title: chartTitle(eiHead(p) + " along the board"),
-		Dimension: excelize.ChartDimension{Width: 860, Height: 440}, Legend: excelize.ChartLegend{Position: "bottom"}, ShowBlanksAs: "gap",
+	b.chart(sheet, cellName(max(len(fields), 3)+2, 2), eiHead(p)+" along the board", "A line for each layout; the windows of the job book are marked.", &excelize.Chart{
+		Type: excelize.Scatter, Series: series, Dimension: excelize.ChartDimension{Width: 860, Height: 440}, Legend: excelize.ChartLegend{Position: "bottom"}, ShowBlanksAs: "gap",
 		XAxis: chartAxis("From tip mm", &length), YAxis: chartAxis("", nil),
-	}))
+	})
 }
 
 func windowValues(w *optimize.Window) (low, high any) {
