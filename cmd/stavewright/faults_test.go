@@ -173,7 +173,7 @@ func TestFaults(t *testing.T) {
 	good := filepath.Join(b.dir, "good")
 	r := end(t, b.start(b.front(good)...))
 	b.results, b.stdout = files(t, good), []byte(r.stdout)
-	if r.status != statusDone || len(b.results) != 2 {
+	if r.status != statusDone || len(b.results) != 4 { // workbook and page, of the front and of the shop sheet
 		t.Fatalf("without a fault: status %d, %d files: %s", r.status, len(b.results), r.stderr)
 	}
 
@@ -468,7 +468,7 @@ func partial(t *testing.T, what, dir string, r faultRun, why string) {
 		t.Errorf("%s: the table does not say %q: %s", what, why, r.stdout)
 	}
 	have := files(t, dir)
-	if len(have) != 2 {
+	if len(have) != 4 {
 		t.Errorf("%s: %d files", what, len(have))
 	}
 	for name, data := range have {

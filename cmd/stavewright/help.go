@@ -159,7 +159,7 @@ func commandGuide(c *cobra.Command) report.Guide {
 
 // holders stand for what is written behind a flag, by the flag's name or by the kind of its value.
 var holders = map[string]string{
-	"model": "NAME", "out": "FOLDER", "layout": "FILE#ID", "by": "WORD", "format": "FORMAT", "within": "PERCENT", "factors": "LOW:HIGH:STEP",
+	"model": "NAME", "out": "FOLDER", "layout": "FILE#ID", "by": "WORD", "format": "FORMAT", "within": "PERCENT", "keep-point": "MODEL=FILE#ID", "without-supplier": "NAME", "without-wood": "WOOD", "price": "WOOD=PERCENT", "boards": "PERCENT", "factors": "LOW:HIGH:STEP",
 	"string": "TEXT", "strings": "LIST", "duration": "TIME", "float": "NUMBER", "int": "N",
 }
 
