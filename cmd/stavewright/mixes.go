@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"stavewright/cmd/internal/book"
 	"stavewright/cmd/internal/report"
 	"stavewright/optimize"
 )
@@ -50,7 +51,7 @@ An interrupt or the time limit ends it early: what is found is written, marked a
 			if err != nil {
 				return err
 			}
-			return a.showMixes(r)
+			return a.showMixes(job, r)
 		},
 	}
 	a.jobFlags(c)
@@ -84,7 +85,7 @@ func parseMixObjectives(words []string) ([]optimize.Objective, error) {
 }
 
 // showMixes writes the mixes wherever they were asked for, and gives them their status.
-func (a *app) showMixes(r *optimize.MixesResult) error {
+func (a *app) showMixes(job *book.Job, r *optimize.MixesResult) error {
 	var err error
 	if a.json {
 		err = report.MixesJSON(a.stdout, r)
@@ -95,7 +96,7 @@ func (a *app) showMixes(r *optimize.MixesResult) error {
 		return err
 	}
 	if a.out != "" && r.Infeasible == nil && (len(r.Breaks) > 0 || len(r.Front.Points) > 0) {
-		name := "mixes-" + fileName(r.Program.Model)
+		name := "mixes-" + modelFile(job, r.Program.Model)
 		err := a.save(
 			output{name + ".xlsx", func(w io.Writer) error { return report.MixesWorkbook(w, r) }},
 			output{name + ".html", func(w io.Writer) error { return report.MixesPage(w, r) }},

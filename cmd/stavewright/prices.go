@@ -42,7 +42,7 @@ give is shown and written all the same, with status 2, since the list is then no
 					return err
 				}
 				models, p.Model = []book.Model{*m}, m.Name
-				name += "-" + fileName(m.Name)
+				name += "-" + modelFile(job, m.Name)
 			}
 			p.Cuts = cuts(models)
 			p.Files = a.priceFiles(args[0], job)

@@ -194,8 +194,8 @@ func (a *app) showSeason(r *report.Season) error {
 	}
 	if a.out != "" {
 		outputs := []output{{"season.xlsx", func(w io.Writer) error { return report.SeasonWorkbook(w, r) }}}
-		for i, name := range report.OrderNames(r) {
-			file := "order-" + fileName(name)
+		for i, name := range fileNames(report.OrderNames(r)) {
+			file := "order-" + name
 			outputs = append(outputs,
 				output{file + ".xlsx", func(w io.Writer) error { return report.OrderWorkbook(w, r, i) }},
 				output{file + ".html", func(w io.Writer) error { return report.OrderPage(w, r, i) }})

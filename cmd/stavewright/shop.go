@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -24,26 +25,35 @@ func shopSheet(job *book.Job, model *book.Model, command string, j *report.ShopJ
 	}
 }
 
-// modelFile is a model's name fit for a file, another one for every model of the book: where names differ only in what a file's
-// name leaves out, all but the first of them get the number of their model in the book.
+// modelFile is a model's name fit for a file, another one for every model of the book.
 func modelFile(job *book.Job, model string) string {
-	name := shortName(model)
+	names := make([]string, len(job.Models))
+	for i := range job.Models {
+		names[i] = job.Models[i].Name
+	}
+	if i := slices.Index(names, model); i >= 0 {
+		return fileNames(names)[i]
+	}
+	return shortName(model)
+}
+
+// fileNames are names fit for files, no two alike: where names differ only in what a file's name leaves out, all but the first of them get
+// their number in the list.
+func fileNames(names []string) []string {
+	own := make([]string, len(names))
 	taken := map[string]bool{}
-	for i, m := range job.Models {
-		short := shortName(m.Name)
-		own := short
-		if taken[own] {
-			own = fmt.Sprintf("%s-%d", short, i+1)
-			for taken[own] { // a model may be called so
-				own += "-"
+	for i, name := range names {
+		short := shortName(name)
+		own[i] = short
+		if taken[own[i]] {
+			own[i] = fmt.Sprintf("%s-%d", short, i+1)
+			for taken[own[i]] { // a name may be written so
+				own[i] += "-"
 			}
 		}
-		taken[own] = true
-		if m.Name == model {
-			return own
-		}
+		taken[own[i]] = true
 	}
-	return name
+	return own
 }
 
 // longestName in bytes leaves room for what stands before and after it: file systems take 255.
