@@ -32,7 +32,7 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 			if err != nil {
 				return err
 			}
-			l, of := p.Reference, "the reference"
+			l, of, what := p.Reference, "the reference", "check"
 			if layout != "" {
 				path, id, err := splitLayout(layout)
 				if err != nil {
@@ -43,6 +43,7 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 					return err
 				}
 				of = fmt.Sprintf("point %d of %s", id, filepath.Base(path))
+				what = fmt.Sprintf("check-point-%d", id) // beside the reference's files, and other points'
 				if l, err = book.ReadLayout(bytes.NewReader(data), id, p); err != nil {
 					return usage("%s: %w", path, err)
 				}
@@ -67,12 +68,12 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 				if err != nil {
 					return err
 				}
-				name := "check-" + modelFile(job, model.Name)
+				name := what + "-" + modelFile(job, model.Name)
 				outputs := []output{
 					{name + ".xlsx", func(w io.Writer) error { return report.CheckWorkbook(w, r) }},
 					{name + ".html", func(w io.Writer) error { return report.CheckPage(w, r) }},
 				}
-				if err := a.save(append(outputs, shopSheet(job, model, "check", report.ShopOfCheck(r, of))...)...); err != nil {
+				if err := a.save(append(outputs, shopSheet(job, model, what, report.ShopOfCheck(r, of))...)...); err != nil {
 					return err
 				}
 			}

@@ -12,8 +12,8 @@ import (
 	"stavewright/sourcing"
 )
 
-// shopSheet are the outputs that go to the shop: j as a page to print and as a workbook, named after the command that found it so
-// that no command writes over another's. The book says what the layout does not: blank, moisture, how many.
+// shopSheet are the outputs that go to the shop: j as a page to print and as a workbook, named after the command or point that it is of, so
+// that none writes over another's. The book says what the layout does not: blank, moisture, how many.
 func shopSheet(job *book.Job, model *book.Model, command string, j *report.ShopJob) []output {
 	j.Blank = sourcing.Blank{LengthMM: model.BlankLengthMM, ThicknessMM: model.BlankThicknessMM}
 	j.MoisturePct, j.PlaningMM, j.ScrapPct = job.Conditions.MoisturePct, job.Shop.PlaningMM, job.Shop.ScrapPct
