@@ -85,12 +85,17 @@ func (a *app) style() report.Style {
 	}
 	f, ok := out.(*os.File)
 	if ok && term.IsTerminal(int(f.Fd())) {
-		s.Colour = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+		s.Colour = colourWanted(os.Getenv)
 		if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
 			s.Width = min(w, 100)
 		}
 	}
 	return s
+}
+
+// colourWanted says whether a terminal gets colour: not where NO_COLOR holds anything (no-color.org), nor on one that knows none.
+func colourWanted(env func(string) string) bool {
+	return env("NO_COLOR") == "" && env("TERM") != "dumb"
 }
 
 // readBook reads the job book alone. Its warnings go to standard error.
