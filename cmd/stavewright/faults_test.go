@@ -151,6 +151,9 @@ func (b *bench) whole(t *testing.T, what, dir string, before map[string][]byte) 
 
 // TestFaults puts the program, as users run it, under the faults of the machine around it.
 func TestFaults(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs programs built apart from this one, in full runs")
+	}
 	b := &bench{dir: t.TempDir()}
 	if err := os.Chmod(filepath.Dir(b.dir), 0o755); err != nil { // for the runs of another user
 		t.Fatal(err)

@@ -113,6 +113,9 @@ func TestEveryWorkbook(t *testing.T) {
 
 // LibreOffice opens every workbook, prints it, and writes it back with the same values and as many charts.
 func TestWorkbooksElsewhere(t *testing.T) {
+	if testing.Short() {
+		t.Skip("LibreOffice opens every workbook, in full runs")
+	}
 	soffice, err := exec.LookPath("soffice")
 	if err != nil {
 		if os.Getenv("STAVEWRIGHT_REQUIRE_SOLVERS") == "1" {

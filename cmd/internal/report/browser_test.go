@@ -159,6 +159,9 @@ const (
 )
 
 func TestBrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a browser, in full runs")
+	}
 	b := newBrowser(t)
 	front := sampleFront(t)
 	front.Program.Limits.DesignLoadN, front.Program.Limits.SafetyFactor = 700, 2

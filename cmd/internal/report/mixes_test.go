@@ -281,6 +281,9 @@ func TestMixesTakeNoTextForMarkup(t *testing.T) {
 
 // TestMixesPrintOnTwoPages: on either paper a browser prints the page on two pages at most.
 func TestMixesPrintOnTwoPages(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a browser, in full runs")
+	}
 	chromium, err := exec.LookPath("chromium")
 	if err != nil {
 		if os.Getenv("STAVEWRIGHT_REQUIRE_SOLVERS") != "" {
