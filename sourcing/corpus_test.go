@@ -312,6 +312,9 @@ func TestCorpusShifted(t *testing.T) {
 // TestCorpusBlanked empties cells of lines that gave an offer. Whatever the line then offers as another wood or size, its notes
 // must say where that comes from.
 func TestCorpusBlanked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("one goroutine and much text: in full runs")
+	}
 	const every = 14 // of so many cells one is emptied, to keep the test short; 1 takes all of them, in a minute
 	paths, err := filepath.Glob(filepath.Join(corpusDir, "*.want"))
 	check(t, err)

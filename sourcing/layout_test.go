@@ -391,6 +391,9 @@ func junkSheet(tb testing.TB, lines int, row func(i int) []any) []byte {
 // A long sheet of junk gives no offer, every line of goods in it is answered by a finding, and the work on it ends where a file of
 // goods would never come.
 func TestLongJunk(t *testing.T) {
+	if testing.Short() {
+		t.Skip("one goroutine and much text: in full runs")
+	}
 	for _, j := range junk {
 		t.Run(j.name, func(t *testing.T) {
 			offers, rows, found := ReadOffers(bytes.NewReader(junkSheet(t, j.lines, j.row)), testSource)

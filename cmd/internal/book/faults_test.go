@@ -86,6 +86,9 @@ func TestPlantedFaults(t *testing.T) {
 
 // Each fault alone leads to its one finding.
 func TestPlantedFaultAlone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("one goroutine and much text: in full runs")
+	}
 	for _, p := range plantedFaults(t) {
 		t.Run(p.name, func(t *testing.T) {
 			_, found := readBook(t, edited(t, p.edit))

@@ -81,6 +81,9 @@ var hostileTexts = []string{
 
 // Whatever a cell holds, wherever it stands, what is said of it is fit to print, and what is read of it is too, joiners of scripts and emoji apart.
 func TestHostileTexts(t *testing.T) {
+	if testing.Short() {
+		t.Skip("one goroutine and much text: in full runs")
+	}
 	for i, s := range hostileTexts {
 		content := map[string][][]any{}
 		for sheet, rows := range small() {
@@ -232,6 +235,9 @@ func TestHostileFormulas(t *testing.T) {
 
 // Rows without end, and models, positions and names without end, cost no more than the limits say, and a finding names the limit.
 func TestHostileRows(t *testing.T) {
+	if testing.Short() {
+		t.Skip("one goroutine and much text: in full runs")
+	}
 	content := small()
 	models, stations, positions := content["Models"], content["Stations"], content["Positions"]
 	suppliers := [][]any{{"Supplier", "Price file"}}
