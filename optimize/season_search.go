@@ -153,10 +153,18 @@ func (x *seasonSearch) slack() float64 {
 
 // plan states the best plan.
 func (x *seasonSearch) plan(ctx context.Context) (*SeasonPlan, error) {
+	var fault error // the plan stands without it
 	layouts := x.layouts
 	if layouts == nil {
 		for i, f := range x.forms {
-			layouts = append(layouts, f.f.layout(f.totals[x.best.totals[i]].counts()))
+			l := f.f.layout(f.totals[x.best.totals[i]].counts())
+			if !f.listed && ctx.Err() == nil { // a listed total has its lightest layout; a generated one the first that was found
+				light, err := x.s.lightest(ctx, i, l)
+				if fault = errors.Join(fault, err); err == nil {
+					l = light
+				}
+			}
+			layouts = append(layouts, l)
 		}
 	}
 	p, err := newPlan(x.s, x.o.Mode, layouts, x.best.steps, x.best.cuts)
@@ -165,7 +173,7 @@ func (x *seasonSearch) plan(ctx context.Context) (*SeasonPlan, error) {
 	}
 	if p.Proven = x.done(); p.Proven {
 		p.Bound = p.Cost
-		return p, nil
+		return p, fault
 	}
 	if p.Why = why(ctx); ctx.Err() == nil {
 		p.Why = "the search came to its end without a proof"
@@ -176,7 +184,7 @@ func (x *seasonSearch) plan(ctx context.Context) (*SeasonPlan, error) {
 		p.Bound = decimal.Min(p.Cost, decimal.NewFromFloat(x.bound).Sub(round).RoundFloor(2))
 		p.Bound = decimal.Max(p.Bound, decimal.Zero)
 	}
-	return p, nil
+	return p, fault
 }
 
 // keep buys for the layouts that the models keep.
