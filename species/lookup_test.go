@@ -135,7 +135,7 @@ func isNameOf(w species.Wood, text string) bool {
 	letters := func(s string) string {
 		var out []rune
 		for _, r := range norm.NFKD.String(cases.Fold().String(norm.NFKC.String(strings.ReplaceAll(s, "×", "x")))) {
-			if !unicode.IsOneOf([]*unicode.RangeTable{unicode.Mn, unicode.Cf, unicode.Space, unicode.Dash}, r) && !strings.ContainsRune(".,'’‘`´_*()[]{}", r) {
+			if !unicode.IsOneOf([]*unicode.RangeTable{unicode.Mn, unicode.Cf, unicode.White_Space, unicode.Dash}, r) && !strings.ContainsRune(".,'’‘`´_*()[]{}", r) {
 				out = append(out, r)
 			}
 		}
