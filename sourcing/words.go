@@ -4,7 +4,9 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
+	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -224,12 +226,13 @@ func words(s string) []string {
 
 // fold is lower case without accents; ß is ss.
 func fold(s string) string {
+	if isASCII(s) { // most cells
+		return strings.ToLower(s)
+	}
 	var b strings.Builder
-	for _, r := range norm.NFKD.String(strings.ToLower(s)) {
+	for _, r := range norm.NFKD.String(cases.Fold().String(s)) {
 		switch {
 		case unicode.Is(unicode.Mn, r):
-		case r == 'ß':
-			b.WriteString("ss")
 		case r == 'ł':
 			b.WriteByte('l')
 		default:
@@ -237,6 +240,15 @@ func fold(s string) string {
 		}
 	}
 	return b.String()
+}
+
+func isASCII(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
 
 // phrases maps the comma-separated phrases of a list, folded, to a value. German umlauts count as ae, oe, ue as well.
