@@ -4,7 +4,7 @@ set -eu
 cd "$(dirname "$0")/.."
 out=$(mktemp)
 trap 'rm -f "$out"' EXIT
-if ! go test -timeout 20m -cover ./... >"$out"; then
+if ! go test -timeout 40m -cover ./... >"$out"; then
 	cat "$out"
 	exit 1
 fi

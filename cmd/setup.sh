@@ -18,7 +18,10 @@ need() {
 	if [ "$(id -u)" -ne 0 ]; then
 		as_root="sudo"
 	fi
-	$as_root apt-get update -qq
-	# shellcheck disable=SC2086  # the list is words
-	DEBIAN_FRONTEND=noninteractive $as_root apt-get install -y -qq --no-install-recommends $missing >/dev/null
+	# A mirror may fail once, and another installation may hold the lock for a while.
+	patient="-o Acquire::Retries=3 -o DPkg::Lock::Timeout=300"
+	# shellcheck disable=SC2086  # the lists are words
+	$as_root apt-get $patient update -qq
+	# shellcheck disable=SC2086
+	DEBIAN_FRONTEND=noninteractive $as_root apt-get $patient install -y -qq --no-install-recommends $missing >/dev/null
 }

@@ -12,4 +12,5 @@ export STAVEWRIGHT_REQUIRE_SOLVERS
 if [ $# -eq 0 ]; then
 	set -- ./...
 fi
-exec go test -timeout 10m "$@"
+# The limit is for tests that hang: a package takes a few minutes, on a machine under load several times that.
+exec go test -timeout 40m "$@"

@@ -72,7 +72,7 @@ func TestNothingIsLeft(t *testing.T) {
 				if err := run(context.Background(), breaking{new(atomic.Int64), k}); !errors.Is(err, errBroken) {
 					t.Errorf("fault: %v", err)
 				}
-				goleak.VerifyNone(t, leak)
+				noneLeft(t, leak)
 			})
 		}
 	}
@@ -96,6 +96,18 @@ func TestNothingIsLeft(t *testing.T) {
 		if _, err := Match(ctx, p, MatchOptions{Method: Enumeration}); err != nil {
 			t.Error(err)
 		}
-		goleak.VerifyNone(t, leak)
+		noneLeft(t, leak)
 	})
+}
+
+// noneLeft fails when goroutines run on. One that has told us that it is done may, on a machine under load, be there for a while yet.
+func noneLeft(t *testing.T, ours goleak.Option) {
+	t.Helper()
+	err := goleak.Find(ours)
+	for tries := 0; err != nil && tries < 60; tries++ { // each waits for half a second
+		err = goleak.Find(ours)
+	}
+	if err != nil {
+		t.Error(err)
+	}
 }

@@ -50,6 +50,9 @@ func byCBC(t *testing.T, m *mip.Model, expected float64) (x []float64, objective
 	return x, objective
 }
 
+// patience is how long a solver may take over a small season: a second or so, on a machine under load far longer.
+const patience = 5 * time.Minute
+
 func cbcOnce(t *testing.T, m *mip.Model, how ...string) (x []float64, objective float64, err error) {
 	t.Helper()
 	cbc := needSolver(t, "cbc")
@@ -62,7 +65,7 @@ func cbcOnce(t *testing.T, m *mip.Model, how ...string) (x []float64, objective 
 	if err := os.WriteFile(file, text.Bytes(), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
 	args := append(append([]string{file, "ratioGap", "0", "allowableGap", "0"}, how...), "solve", "solution", solution)
 	if out, err := exec.CommandContext(ctx, cbc, args...).CombinedOutput(); err != nil {
@@ -113,7 +116,7 @@ func byGlpsol(t *testing.T, m *mip.Model) (objective float64) {
 	if err := os.WriteFile(file, text.Bytes(), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
 	if out, err := exec.CommandContext(ctx, glpsol, "--lp", file, "--mir", "--write", solution).CombinedOutput(); err != nil {
 		t.Fatalf("glpsol: %v\n%s", err, out)
@@ -141,7 +144,7 @@ func byGlpsol(t *testing.T, m *mip.Model) (objective float64) {
 // byGLPK solves a model in process.
 func byGLPK(t *testing.T, m *mip.Model) (x []float64, objective float64) {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
 	r, err := mip.Solve(ctx, m, mip.Options{Presolve: true, MIRCuts: true, GomoryCuts: true})
 	if err != nil {

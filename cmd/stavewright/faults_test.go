@@ -129,13 +129,15 @@ func (b *bench) old(t *testing.T) (dir string, before map[string][]byte) {
 	return dir, before
 }
 
-// whole fails unless every result in the folder is the old or the new one, and both are there; how many are new.
-func (b *bench) whole(t *testing.T, what, dir string, before map[string][]byte) (fresh int) {
+// whole fails unless every result in the folder is the old or the new one, and both are there; how many are new. After an interrupt a result may
+// also be that of a search cut short, which is whole and says so.
+func (b *bench) whole(t *testing.T, what, dir string, before map[string][]byte, interrupted bool) (fresh int) {
 	t.Helper()
 	for name, data := range files(t, dir) {
 		switch {
 		case bytes.Equal(data, b.results[name]) && b.results[name] != nil:
 			fresh++
+		case interrupted && before[name] != nil && cutShort(name, data):
 		case before[name] == nil && strings.HasPrefix(name, "."): // what a killed run was writing has no result's name
 		case !bytes.Equal(data, before[name]) || before[name] == nil:
 			t.Errorf("%s: %s is neither the old file nor the new one: %d bytes", what, name, len(data))
@@ -147,6 +149,19 @@ func (b *bench) whole(t *testing.T, what, dir string, before map[string][]byte) 
 		}
 	}
 	return fresh
+}
+
+// cutShort tells whether a result is whole and, where it is a page, says that its search was interrupted.
+func cutShort(name string, data []byte) bool {
+	if strings.HasSuffix(name, ".html") {
+		return bytes.Contains(data, []byte("interrupted")) && bytes.HasSuffix(bytes.TrimSpace(data), []byte("</html>"))
+	}
+	f, err := excelize.OpenReader(bytes.NewReader(data))
+	if err != nil {
+		return false
+	}
+	f.Close()
+	return true
 }
 
 // TestFaults puts the program, as users run it, under the faults of the machine around it.
@@ -535,10 +550,10 @@ func (b *bench) anyMoment(t *testing.T) {
 			_ = c.Wait()
 			status := c.ProcessState.ExitCode()
 			what := fmt.Sprintf("%v, moment %d, status %d", signals, k, status)
-			fresh := b.whole(t, what, dir, before)
+			fresh := b.whole(t, what, dir, before, signals[0] == os.Interrupt)
 			switch {
 			case status == statusDone && fresh == len(before):
-			case status == statusStopped && fresh == 0: // found nothing yet: the demo's front is an enumeration of milliseconds
+			case status == statusStopped && fresh == 0: // found nothing yet, or only something: the demo's front is an enumeration of milliseconds
 			case status == -1: // by the signal: old or new, each whole
 			default:
 				t.Errorf("%s: %d new files", what, fresh)
@@ -572,14 +587,14 @@ func (b *bench) killed(t *testing.T) {
 		}
 		_ = c.Wait()
 	}
-	if fresh := b.whole(t, "killed", dir, before); fresh != 0 {
+	if fresh := b.whole(t, "killed", dir, before, false); fresh != 0 {
 		t.Errorf("%d files are new", fresh)
 	}
 	if left := len(files(t, dir)); left != 2*len(before) {
 		t.Errorf("%d files: nothing was half written", left)
 	}
 	// The next run is none the worse for it.
-	if r := end(t, b.start(b.front(dir)...)); r.status != statusDone || b.whole(t, "after", dir, before) != len(before) {
+	if r := end(t, b.start(b.front(dir)...)); r.status != statusDone || b.whole(t, "after", dir, before, false) != len(before) {
 		t.Errorf("status %d: %s", r.status, r.stderr)
 	}
 }
@@ -646,7 +661,7 @@ func (b *bench) memory(t *testing.T) {
 	for _, mb := range []int{500, 900, 4000} {
 		dir, before := b.old(t)
 		r := end(t, by(fmt.Sprint("ulimit -v ", mb*1000), b.start(b.front(dir)...)))
-		fresh := b.whole(t, fmt.Sprint(mb, " MB"), dir, before)
+		fresh := b.whole(t, fmt.Sprint(mb, " MB"), dir, before, false)
 		if r.status == statusDone {
 			if fresh != len(before) || r.stdout != string(b.stdout) {
 				t.Errorf("%d MB: %d new files", mb, fresh)

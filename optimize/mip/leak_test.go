@@ -45,5 +45,17 @@ func TestNothingIsLeft(t *testing.T) {
 	if _, err := solve(context.Background(), m, Options{}, &probe{faults: 2}); err == nil {
 		t.Error("two faults are no error")
 	}
-	goleak.VerifyNone(t, leak)
+	noneLeft(t, leak)
+}
+
+// noneLeft fails when goroutines run on. One that has told us that it is done may, on a machine under load, be there for a while yet.
+func noneLeft(t *testing.T, ours goleak.Option) {
+	t.Helper()
+	err := goleak.Find(ours)
+	for tries := 0; err != nil && tries < 60; tries++ { // each waits for half a second
+		err = goleak.Find(ours)
+	}
+	if err != nil {
+		t.Error(err)
+	}
 }

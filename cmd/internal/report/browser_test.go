@@ -46,11 +46,11 @@ func newBrowser(t *testing.T) *browser {
 		t.Skip("needs chromium")
 	}
 	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.WindowSize(1280, 900),
-		chromedp.WSURLReadTimeout(time.Minute))
+		chromedp.WSURLReadTimeout(5*time.Minute))
 	if os.Getuid() == 0 {
 		options = append(options, chromedp.NoSandbox) // Chromium refuses to sandbox for root
 	}
-	limited, cancel := context.WithTimeout(t.Context(), 8*time.Minute)
+	limited, cancel := context.WithTimeout(t.Context(), 20*time.Minute) // a minute or two, on a machine under load far longer
 	t.Cleanup(cancel)
 	allocated, cancel := chromedp.NewExecAllocator(limited, options...)
 	t.Cleanup(cancel)

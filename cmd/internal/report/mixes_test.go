@@ -15,6 +15,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"golang.org/x/net/html"
 
@@ -301,11 +302,24 @@ func TestMixesPrintOnTwoPages(t *testing.T) {
 		if err := os.WriteFile(file, sized, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		ctx, cancel := context.WithTimeout(context.Background(), 2*60*1e9)
+		// Chromium's helpers outlive it by a moment, and write: into a file, so that nothing waits for them, and into a folder that may stay.
+		profile, err := os.MkdirTemp("", "stavewright-profile-*")
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { os.RemoveAll(profile) })
+		said, err := os.Create(filepath.Join(dir, "said"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer said.Close()
+		ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute)
 		defer cancel()
-		cmd := exec.CommandContext(ctx, chromium, "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+filepath.Join(dir, "profile"),
+		cmd := exec.CommandContext(ctx, chromium, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--user-data-dir="+profile,
 			"--no-pdf-header-footer", "--print-to-pdf="+pdf, file)
-		if out, err := cmd.CombinedOutput(); err != nil {
+		cmd.Stdout, cmd.Stderr = said, said
+		if err := cmd.Run(); err != nil {
+			out, _ := os.ReadFile(said.Name())
 			t.Fatalf("%v\n%s", err, out)
 		}
 		data, err := os.ReadFile(pdf)
