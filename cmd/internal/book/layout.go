@@ -87,6 +87,9 @@ func ReadLayout(r io.Reader, id int, p *optimize.Program) (core.Layout, error) {
 		if limited.N <= 0 {
 			return nil, fmt.Errorf("the result is larger than %d MB", maxResultBytes>>20)
 		}
+		if unfit := (*json.UnmarshalTypeError)(nil); errors.As(err, &unfit) {
+			unfit.Value = brief(unfit.Value) // of a number, all its digits
+		}
 		return nil, fmt.Errorf("this is no result of front --json: %w", err)
 	}
 	if doc.Model == nil || len(doc.Points) == 0 {
@@ -118,7 +121,7 @@ func ReadLayout(r io.Reader, id int, p *optimize.Program) (core.Layout, error) {
 			return nil, fmt.Errorf("point %d: model %q has no position %q", id, p.Model, brief(s.Position))
 		}
 		if s.PerSide < 1 {
-			return nil, fmt.Errorf("point %d: position %q has a row of %d strips", id, s.Position, s.PerSide)
+			return nil, fmt.Errorf("point %d: position %q has a row of %d strips", id, brief(s.Position), s.PerSide)
 		}
 		runs[i] = Run{Position: k, Wood: s.Wood, Strips: s.PerSide}
 	}

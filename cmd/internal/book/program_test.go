@@ -227,6 +227,8 @@ func FuzzReadLayout(f *testing.F) {
 	f.Add(frontJSON+frontJSON, 1)
 	f.Add(strings.Repeat("[", 20_000), 1)
 	f.Add(`{"model":"Plank","points":[{"id":1,"strips":[{"position":"\u202e`+strings.Repeat("x", 3000)+`","wood":"a","per_side":9223372036854775807}]}]}`, 1)
+	f.Add(`{"model":"Plank","points":[{"id":`+strings.Repeat("1", 3000)+`}]}`, 1)
+	f.Add(`{"model":"Plank","points":[{"id":1,"strips":[{"position":"inner`+strings.Repeat(" ", 3000)+`","wood":"light","per_side":0}]}]}`, 1)
 	job, _ := Read(bytes.NewReader(workbook(f, small())), JobFile)
 	p, found := job.Program("Plank", nil)
 	if p == nil {
