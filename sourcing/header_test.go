@@ -130,12 +130,14 @@ func TestGradeYield(t *testing.T) {
 }
 
 func FuzzReadHeader(f *testing.F) {
-	for _, s := range []string{"Price USD/bf", "Stärke mm", "€/fm", "Price from 5 m3", "L", "", "Lead time (weeks)", "Min. Menge"} {
+	for _, s := range []string{"Price USD/bf", "Stärke mm", "€/fm", "Price from 5 m3", "L", "", "Lead time (weeks)", "Min. Menge", "Price\u0345"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
 		c := readHeader(s)
-		if d := readHeader(strings.ToUpper(strings.ToLower(s))); strings.EqualFold(strings.ToUpper(strings.ToLower(s)), s) && c.why == "" && d.why == "" && c.meaning != d.meaning {
+		capitals := strings.ToUpper(strings.ToLower(s))
+		same := strings.EqualFold(capitals, s) && !strings.ContainsRune(s, '\u0345') // of this accent the capital is a letter
+		if d := readHeader(capitals); same && c.why == "" && d.why == "" && c.meaning != d.meaning {
 			t.Fatalf("%q means %q, in capitals %q", s, c.meaning, d.meaning)
 		}
 		if (c.length != "" || c.unit != "" || c.days != 0) && c.meaning == "" && c.why == "" {

@@ -47,6 +47,9 @@ func isPlain(s string) bool {
 	return true
 }
 
+// mostDigits is how long a number can be, with its marks.
+const mostDigits = 40
+
 // parseNumber reads a number as people write it: 1,234.50 · 1.234,50 · 1 234,50 · 1'234.50 · 895,-. mark is the decimal
 // mark where it is known ('.' or ','), else 0; then "1.350" is errAmbiguous. shown is the decimal mark that the text
 // proves, 0 when it proves none.
@@ -57,7 +60,7 @@ func parseNumber(text string, mark rune) (v decimal.Decimal, shown rune, err err
 	bad := func() (decimal.Decimal, rune, error) {
 		return decimal.Zero, 0, fmt.Errorf("%q is not a number", shorten(text))
 	}
-	if len(digits) == 0 || len(digits) > 40 || len(s)-len(digits) > 1 || strings.Trim(digits, "0123456789.,' ") != "" {
+	if len(digits) == 0 || len(digits) > mostDigits || len(s)-len(digits) > 1 || strings.Trim(digits, "0123456789.,' ") != "" {
 		return bad()
 	}
 	points, commas := strings.Count(digits, "."), strings.Count(digits, ",")
@@ -119,6 +122,9 @@ func parseNumber(text string, mark rune) (v decimal.Decimal, shown rune, err err
 	}
 	if whole == "" {
 		whole = "0"
+	}
+	if part != "" && len(whole+part) >= mostDigits { // ".5" and "0.5" are one number, and both are read or neither
+		return bad()
 	}
 	sign := ""
 	if strings.HasPrefix(s, "-") {

@@ -2,6 +2,7 @@ package sourcing
 
 import (
 	"errors"
+	"strings"
 	"testing"
 )
 
@@ -73,7 +74,7 @@ func TestParseNumber(t *testing.T) {
 }
 
 func FuzzParseNumber(f *testing.F) {
-	for _, s := range []string{"1350", "1,234.50", "1.234,50", "1 234,50", "895,-", "-3", "1.350", "", "½"} {
+	for _, s := range []string{"1350", "1,234.50", "1.234,50", "1 234,50", "895,-", "-3", "1.350", "", "½", "." + strings.Repeat("1", 39), "0." + strings.Repeat("1", 38)} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

@@ -70,7 +70,7 @@ func (t *Table) With(own ...OwnWood) (*Table, error) {
 		var wood Wood
 		var e entry
 		if isNew {
-			if wood, err = newWood(o, entries); err != nil {
+			if wood, err = newWood(o, entries, names); err != nil {
 				err.Row = row
 				errs = append(errs, err)
 				continue
@@ -155,14 +155,17 @@ func (o *OwnWood) hasFigures() bool {
 	return false
 }
 
-// newWood is a wood of the user's without figures.
-func newWood(o OwnWood, entries []entry) (Wood, *RowError) {
+// newWood is a wood of the user's without figures. Its id, which leaves out what is neither letter nor digit, must find it as its name does.
+func newWood(o OwnWood, entries []entry, names *index) (Wood, *RowError) {
 	id := slug(o.Wood)
 	if id == "" {
 		return Wood{}, &RowError{0, "Wood", fmt.Sprintf("%q has no letters to make a name of", o.Wood), "give the wood a name"}
 	}
 	if slices.ContainsFunc(entries, func(e entry) bool { return e.wood.ID == id }) {
 		return Wood{}, &RowError{0, "Wood", fmt.Sprintf("%q cannot be told from the wood %q", o.Wood, id), "give it another name"}
+	}
+	if t, taken := names.targets[key(id)]; taken && t.meaning != Absent && key(id) != key(visible(o.Wood)) {
+		return Wood{}, &RowError{0, "Wood", fmt.Sprintf("%q cannot be told from %q, which is a name of %s", o.Wood, id, strings.Join(t.ids, " or ")), "give it another name"}
 	}
 	return Wood{ID: id, CommonName: strings.TrimSpace(o.Wood), LatinName: strings.TrimSpace(o.Latin)}, nil
 }
