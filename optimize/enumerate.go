@@ -63,6 +63,8 @@ type enumeration struct {
 	key   int           // the first form of those that classes must agree in, and nothing bounds
 	visit func(*walker) // takes the leaf in hand instead of the archive; nil: the archive does
 	looks *atomic.Int64 // how many leaves may still be looked at; nil: no limit
+	rides *atomic.Int64 // how many may still be decided layout by layout; nil: no limit
+	alone bool          // by one walker: where a limit ends the search, what it has found must not depend on the machine
 }
 
 // An enumRow is a form with its bounds.
@@ -391,7 +393,11 @@ func (e *enumeration) search(ctx context.Context, each func(done, sets, points i
 	a := e.newArchive(&stopped)
 	defer context.AfterFunc(ctx, func() { stopped.Store(true) })()
 	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(sets), max(1, int(heldBudgetMB/max(held, 1)))) {
+	walkers := min(runtime.GOMAXPROCS(0), len(sets), max(1, int(heldBudgetMB/max(held, 1))))
+	if e.alone {
+		walkers = 1
+	}
+	for range walkers {
 		wg.Go(func() {
 			w := e.newWalker(a, &stopped)
 			for {
@@ -1168,6 +1174,10 @@ options:
 
 // keepsLeaves decides, for the options chosen, the limits that are decided layout by layout.
 func (w *walker) keepsLeaves() bool {
+	if r := w.e.rides; r != nil && r.Add(-1) < 0 {
+		w.stopped.Store(true)
+		return false
+	}
 	n := w.chosen(w.choice, 0)
 	for _, l := range w.e.leaves {
 		if !w.e.f.keeps(l, n, nil) {

@@ -333,6 +333,51 @@ func TestUndecided(t *testing.T) {
 	}
 }
 
+// TestUnreachedRide: where no layout keeps a limit that is decided layout by layout, the clash is named, and what helps, although integer programs
+// cannot tell and one objective has too many layouts to be enumerated for as a rule. Of what takes too long it is said that it is not known.
+func TestUnreachedRide(t *testing.T) {
+	if !mip.Available {
+		t.Skip("without integer programs everything is enumerated")
+	}
+	const flex = "flex over 900 mm at most 0.5 N/mm (Limits!K2)"
+	p := crowded(8)
+	p.Board.SpanMM = 900
+	f, err := newForm(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o, err := f.objective(Mass)
+	if err != nil {
+		t.Fatal(err)
+	}
+	least, ok, err := f.best(context.Background(), Options{}, everyLimit, o)
+	if !ok || err != nil {
+		t.Fatal(ok, err)
+	}
+	p.Limits.MaxCoreMassG = at(math.Ceil(100*float64(least)*f.massUnit)/100+0.5, "Limits!D2")
+	p.Limits.FlexHigh = at(0.5, "Limits!K2")
+	r := mustFront(t, p, Options{})
+	if r.Infeasible == nil || !r.Complete {
+		t.Fatalf("feasible: %v", vectors(r))
+	}
+	if c := r.Infeasible.Clash; len(c) != 2 || !strings.HasPrefix(c[0], "core mass at most") || c[1] != flex {
+		t.Errorf("clash %q", c)
+	}
+	if u := r.Infeasible.Undecided; len(u) != 1 || !strings.HasPrefix(u[0], "core mass at most") {
+		t.Errorf("undecided %q", u)
+	}
+	if len(r.Infeasible.Relaxations) != 1 || r.Infeasible.Relaxations[0].Where != "Limits!K2" {
+		t.Fatalf("relaxations %+v", r.Infeasible.Relaxations)
+	}
+	// What is said to help does, and a step less does not.
+	for _, by := range []float64{0, -0.01} {
+		p.Limits.FlexHigh.Value = r.Infeasible.Relaxations[0].level + by
+		if got := mustFront(t, p, Options{}); (got.Infeasible == nil) != (by == 0) {
+			t.Errorf("flex at most %v: %d points", p.Limits.FlexHigh.Value, len(got.Points))
+		}
+	}
+}
+
 // TestLeastInClass: inside a class, every option has the least mass of all ways to spread its woods over the units, and the units
 // get them so, whether greedy is exact or not.
 func TestLeastInClass(t *testing.T) {

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync/atomic"
 
 	"stavewright/optimize/mip"
 )
@@ -44,7 +45,7 @@ func (f *form) hole() *Infeasible {
 // can help alone, so the members of one are enough to try. When ctx ends on the way, what is known by then is returned.
 func (f *form) explain(ctx context.Context, how Options) (*Infeasible, error) {
 	out := &Infeasible{}
-	core, err := f.clash(ctx, how, everyLimit)
+	core, err := f.clash(ctx, how, everyLimit, true)
 	if err != nil || core == nil {
 		return out, stopIsFine(ctx, err)
 	}
@@ -53,7 +54,7 @@ func (f *form) explain(ctx context.Context, how Options) (*Infeasible, error) {
 	}
 	for _, l := range core {
 		r, err := f.relax(ctx, how, l, func(o *limit) bool { return o != l })
-		if errors.Is(err, mip.ErrNoSolver) {
+		if undecided(err) {
 			out.Undecided = append(out.Undecided, l.named())
 			continue
 		}
@@ -67,7 +68,7 @@ func (f *form) explain(ctx context.Context, how Options) (*Infeasible, error) {
 	if len(out.Relaxations) > 0 || len(core) == 0 || len(out.Undecided) > 0 {
 		return out, nil
 	}
-	if out.Together, err = f.relaxTogether(ctx, how, core); errors.Is(err, mip.ErrNoSolver) {
+	if out.Together, err = f.relaxTogether(ctx, how, core); undecided(err) {
 		for _, l := range core {
 			out.Undecided = append(out.Undecided, l.named())
 		}
@@ -109,22 +110,23 @@ func (l *limit) asks() string {
 	return s + ", " + l.where
 }
 
-// clash returns a smallest set of the active limits that no layout keeps; nil when a layout keeps them all. A build without integer programs
-// may be unable to say whether a limit can be left out; then it stays in the set.
-func (f *form) clash(ctx context.Context, how Options, active func(*limit) bool) ([]*limit, error) {
+// clash returns a smallest set of the active limits that no layout keeps; nil when a layout keeps them all. Where none of
+// the methods at hand can say whether a limit can be left out, it stays in the set. none: it is known
+// that no layout keeps them all.
+func (f *form) clash(ctx context.Context, how Options, active func(*limit) bool, none bool) ([]*limit, error) {
 	var set []*limit
 	for _, l := range f.limits {
 		if active(l) {
 			set = append(set, l)
 		}
 	}
-	if ok, err := f.feasible(ctx, how, in(set)); ok || err != nil {
+	if ok, err := f.feasible(ctx, how, in(set)); ok || err != nil && !(none && undecided(err)) {
 		return nil, err
 	}
 	for i := 0; i < len(set); {
 		rest := slices.Delete(slices.Clone(set), i, i+1)
 		ok, err := f.feasible(ctx, how, in(rest))
-		unknown := errors.Is(err, mip.ErrNoSolver)
+		unknown := undecided(err)
 		if err != nil && !unknown {
 			return nil, err
 		}
@@ -163,19 +165,18 @@ func (f *form) best(ctx context.Context, how Options, active func(*limit) bool, 
 		return 0, false, err
 	}
 	if enumerates {
-		e.any = !slices.ContainsFunc(o.coef, func(k int64) bool { return k != 0 })
-		points, complete, err := e.search(ctx, nil)
-		switch {
-		case err != nil:
-			return 0, false, err
-		case len(points) > 0 && (complete || e.any):
-			return o.sign*dot(o.coef, points[0].n) + o.offset, true, nil
-		case complete:
-			return 0, false, nil
-		}
-		return 0, false, context.Cause(ctx)
+		return e.leastOf(ctx, o)
 	}
+	var needs *NeedsEnumerationError
 	a, err := f.newFormProblem(active, []objectiveForm{o}, how.engine()).least(ctx, []int64{1}, []int64{openHigh})
+	if errors.As(err, &needs) && how.Method == "" {
+		if options, _ := e.options(); options <= mostOptions {
+			v, ok, stop := e.patient().leastOf(ctx, o)
+			if stop == nil || ctx.Err() != nil {
+				return v, ok, stop
+			}
+		}
+	}
 	switch {
 	case err != nil:
 		return 0, false, err
@@ -188,6 +189,47 @@ func (f *form) best(ctx context.Context, how Options, active func(*limit) bool, 
 		return 0, false, &SolverError{errors.New("it stopped without an answer while looking for the least relaxation")}
 	}
 	return o.sign*dot(o.coef, a.n) + o.offset, true, nil
+}
+
+// What an enumeration may go through in place of an integer program that cannot decide a limit: some seconds' worth.
+const (
+	patientLooks = 100_000_000 // layouts held against the limits in integers
+	patientRides = 5_000       // of those, by flex and strength
+)
+
+// patient is the enumeration with an end.
+func (e *enumeration) patient() *enumeration {
+	e.alone, e.looks, e.rides = true, new(atomic.Int64), new(atomic.Int64)
+	e.looks.Store(patientLooks)
+	e.rides.Store(patientRides)
+	return e
+}
+
+// errPatience says that a patient enumeration has come to its end.
+var errPatience = errors.New("too many layouts to go through")
+
+// leastOf is the least value of the enumeration's one objective; false when nothing keeps the limits. A stop is an error.
+func (e *enumeration) leastOf(ctx context.Context, o objectiveForm) (int64, bool, error) {
+	e.any = !slices.ContainsFunc(o.coef, func(k int64) bool { return k != 0 })
+	points, complete, err := e.search(ctx, nil)
+	switch {
+	case err != nil:
+		return 0, false, err
+	case len(points) > 0 && (complete || e.any):
+		return o.sign*dot(o.coef, points[0].n) + o.offset, true, nil
+	case complete:
+		return 0, false, nil
+	case ctx.Err() == nil:
+		return 0, false, errPatience
+	}
+	return 0, false, context.Cause(ctx)
+}
+
+// undecided reports whether err says that no method at hand can tell: this build has no integer programs, or they cannot decide a limit
+// and there are too many layouts to enumerate.
+func undecided(err error) bool {
+	var needs *NeedsEnumerationError
+	return errors.Is(err, mip.ErrNoSolver) || errors.As(err, &needs)
 }
 
 // relax finds the least relaxation of l that makes a layout possible while the others limits are kept; nil when none does.
@@ -295,7 +337,7 @@ func (f *form) relaxTogether(ctx context.Context, how Options, first []*limit) (
 		// The last of a set: windows and counts come before money, woods and scatter, and people give those up more easily.
 		loose[set[len(set)-1]] = true
 		var err error
-		if set, err = f.clash(ctx, how, func(l *limit) bool { return !loose[l] }); err != nil {
+		if set, err = f.clash(ctx, how, func(l *limit) bool { return !loose[l] }, false); err != nil {
 			return nil, err
 		}
 	}

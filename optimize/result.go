@@ -60,7 +60,7 @@ type Infeasible struct {
 	Clash       []string     // the limits of a smallest clashing set, in the user's words with their cells
 	Relaxations []Relaxation // each alone would help
 	Together    []Relaxation // when none helps alone: these together
-	Undecided   []string     // limits of which this build cannot say whether relaxing them helps: it has no integer programs
+	Undecided   []string     // limits of which no method at hand can say whether relaxing them helps
 }
 
 // A Relaxation is the least change of one limit that, alone or together with others, makes a layout possible.

@@ -169,7 +169,7 @@ type infeasibleJSON struct {
 	Clash       []string         `json:"clash"`
 	Relaxations []relaxationJSON `json:"relaxations"` // each alone helps
 	Together    []relaxationJSON `json:"together"`
-	Undecided   []string         `json:"undecided,omitempty"` // without integer programs nothing can be said about these
+	Undecided   []string         `json:"undecided,omitempty"` // whether relaxing these helps could not be found out
 }
 
 type relaxationJSON struct {

@@ -159,8 +159,8 @@ func byMethod(r *optimize.FrontResult) string {
 	return "by " + count(r.Solves, "integer program")
 }
 
-// undecidedHead stands above limits that a build without integer programs could not try.
-const undecidedHead = "Whether relaxing these helps takes integer programs, which this build does not have"
+// undecidedHead stands above limits that could not be tried: a build without integer programs, or a limit that they cannot decide.
+const undecidedHead = "Whether relaxing these helps is not known: there are too many layouts to go through one by one"
 
 // kneeWords says what the knee is, or nothing when no point is marked.
 func kneeWords(r *optimize.FrontResult) string {
