@@ -105,7 +105,7 @@ func (t *table) readSizes(l line, o *Offer, around said, planed bool) {
 		if m == isLength {
 			z, said = around.length, "length"
 		}
-		col := 0
+		col, whole := 0, z
 		if c := t.at[m]; c != nil && (l.text(c.col) != "" || !z.given() || t.uncached(l, c.col)) {
 			col = c.col
 			if l.text(c.col) == "" && t.mayRest(o, m) && !t.uncached(l, c.col) {
@@ -117,7 +117,7 @@ func (t *table) readSizes(l line, o *Offer, around said, planed bool) {
 				}
 			}
 		}
-		t.setSize(l, o, m, z, col, said)
+		t.setSize(l, o, m, z, whole, col, said)
 	}
 }
 
@@ -139,8 +139,9 @@ func (t *table) setThickness(l line, o *Offer, thick thickness, planed bool) {
 	o.Plank.ThicknessMM, o.NominalMM = thick.mm, thick.nominalMM
 }
 
-// setSize gives an offer a width or length, by the rule of [size.usable]; a size that is random or not said rests on the grade's least board.
-func (t *table) setSize(l line, o *Offer, m meaning, z size, col int, name string) {
+// setSize gives an offer a width or length, by the rule of [size.usable]; a size that is random or not said rests on the grade's least board, and
+// one that is random, where the grade has none, on what goes for the whole sheet.
+func (t *table) setSize(l line, o *Offer, m meaning, z, whole size, col int, name string) {
 	mm, note := z.usable(m)
 	if mm == 0 {
 		// With keys of grade each article has its own; see keySizes.
@@ -153,6 +154,11 @@ func (t *table) setSize(l line, o *Offer, m meaning, z size, col int, name strin
 				words = "given as " + shorten(z.said)
 			}
 			note = fmt.Sprintf("%s %s: NHLA boards of grade %s have at least %v mm, which counts", name, words, o.Grade, mm)
+		}
+	}
+	if mm == 0 && z.span.Random {
+		if mm, _ = whole.usable(m); mm > 0 {
+			note = fmt.Sprintf("%s given as %s: %v mm counts, which goes for the whole sheet", name, shorten(z.said), mm)
 		}
 	}
 	if mm == 0 {
@@ -193,7 +199,7 @@ func (t *table) keySizes(l line, o *Offer, k key) bool {
 			if z.given() {
 				c = col
 			}
-			t.setSize(l, o, m, z, c, string(m))
+			t.setSize(l, o, m, z, size{}, c, string(m))
 		}
 	}
 	return len(t.found[before:].Errors()) == 0 && o.Plank.ThicknessMM > 0 && o.Plank.WidthMM > 0 && o.Plank.LengthMM > 0
@@ -229,7 +235,7 @@ func (t *table) readDimensions(l line, o *Offer, around said, planed bool, c *co
 		return
 	}
 	t.setThickness(l, o, thick, planed)
-	t.setSize(l, o, isWidth, w, c.col, "width")
+	t.setSize(l, o, isWidth, w, around.width, c.col, "width")
 	length := around.length
 	if len(parts) == 3 {
 		lc, text := at(isLength, parts[2])
@@ -245,7 +251,7 @@ func (t *table) readDimensions(l line, o *Offer, around said, planed bool, c *co
 		t.bad(l.row, c.col, fmt.Sprintf("%q has a width above its length, so that the order of its sizes is not clear", shorten(k.text)), "write thickness × width × length")
 		return
 	}
-	t.setSize(l, o, isLength, length, c.col, "length")
+	t.setSize(l, o, isLength, length, around.length, c.col, "length")
 }
 
 // least is the smallest figure of a size, mm.

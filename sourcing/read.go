@@ -317,7 +317,7 @@ func (s *sheetReader) headless(lines []line) Finding {
 	}
 	advice := "if it lists goods, give its columns headers such as Wood, Thickness mm, Width mm, Length mm, Price EUR/m3, or name its headers on the Columns sheet of the job book"
 	if headers := likelyHeaders(lines); headers != nil {
-		advice = fmt.Sprintf("if %s are headers of goods, %s, and so for each", inQuotes(headers), s.mapping(headers[0], "wood"))
+		advice = fmt.Sprintf("if %s are headers of goods, say so of each: for the first, if it names the wood, %s", inQuotes(headers), s.mapping(headers[0], "wood"))
 	}
 	return Finding{Sheet: s.part.name, Problem: "no header row with wood, sizes and price is found; " + notRead(len(lines)), Advice: advice}
 }

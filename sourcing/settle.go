@@ -40,7 +40,7 @@ func (t *table) settle() bool {
 			if c.why != "" {
 				problem = fmt.Sprintf("the column %q is not used: %s", shorten(c.header), c.why)
 			}
-			t.warn(c.row, c.col, problem, t.mappingOf(c, "ignore")+", or what it is")
+			t.warn(c.row, c.col, problem, "with what it is, or ignore, "+t.mappingOf(c, "ignore"))
 		case c.meaning == isPrice && c.key.bare != "" && !t.settleBare(c):
 			tell := t.bad
 			if plain {

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/shopspring/decimal"
+	"github.com/xuri/excelize/v2"
 
 	"stavewright/optimize"
 	"stavewright/optimize/core"
@@ -414,5 +415,26 @@ func TestZipBomb(t *testing.T) {
 	_, found := readBook(t, b.Bytes())
 	if len(found.Errors()) != 1 || !strings.Contains(found[0].Problem, "cannot be opened") {
 		t.Errorf("findings %v", found)
+	}
+}
+
+// TestPastedRow: a row for the Columns sheet may be pasted into one cell as a finding of a price sheet gives it.
+func TestPastedRow(t *testing.T) {
+	const supplier = "Holzhof Beispieltal (invented)"
+	job := mustRead(t, edited(t, func(f *excelize.File) {
+		set(t, f, "Columns", "A2", supplier+" | Lager | * | width 120 mm", "A3", supplier, "B3", "Lager", "C3", "Preis | netto", "D3", "price EUR/m3",
+			"A4", supplier+" |  | Bez. | wood")
+	}))
+	want := []sourcing.ColumnMeaning{{Sheet: "Lager", Header: "*", Meaning: "width 120 mm"}, {Sheet: "Lager", Header: "Preis | netto", Meaning: "price EUR/m3"},
+		{Header: "Bez.", Meaning: "wood"}}
+	for _, s := range job.Suppliers {
+		if s.Name == supplier && !slices.Equal(s.Columns, want) {
+			t.Errorf("%+v", s.Columns)
+		}
+	}
+	// What is no whole row is a name like any other.
+	_, found := readBook(t, edited(t, func(f *excelize.File) { set(t, f, "Columns", "A2", "Holzhof | Lager | *") }))
+	if len(found.Errors()) != 2 || found[0].Cell() != "C2" && found[0].Cell() != "A2" {
+		t.Errorf("%s", found)
 	}
 }

@@ -213,6 +213,7 @@ func (r *reader) table(schema *sheet, g *grid) *table {
 			continue
 		}
 		rec := record{t: t, row: row, by: make([]entry, len(schema.Columns))}
+		pasted := pastedRow(schema, g, row, columns)
 		for i, c := range schema.Columns {
 			e := &rec.by[i]
 			e.row, e.col = row, columns[i]
@@ -220,11 +221,43 @@ func (r *reader) table(schema *sheet, g *grid) *table {
 				e.bad = c.Required
 				continue
 			}
-			r.read(schema, &c, e, g.at(row, columns[i]))
+			from := g.at(row, columns[i])
+			if pasted != nil {
+				from = cell{kind: textual, raw: pasted[i]}
+				if pasted[i] == "" {
+					from.kind = blank
+				}
+			}
+			r.read(schema, &c, e, from)
 		}
 		t.records = append(t.records, rec)
 	}
 	return t
+}
+
+// pastedRow is a row of the Columns sheet that was pasted into one cell as a finding of a price sheet gives it, with bars between its fields; nil for any
+// other.
+func pastedRow(schema *sheet, g *grid, row int, columns []int) []string {
+	if schema.Name != "Columns" || slices.Contains(columns, 0) {
+		return nil
+	}
+	text, filled := "", 0
+	for _, col := range columns {
+		if c := g.at(row, col); c.kind != blank {
+			filled++
+			if c.kind == textual {
+				text = c.raw
+			}
+		}
+	}
+	fields := strings.Split(text, " | ")
+	if filled != 1 || len(fields) != len(columns) {
+		return nil
+	}
+	for i := range fields {
+		fields[i] = strings.TrimSpace(fields[i])
+	}
+	return fields
 }
 
 var bracketed = regexp.MustCompile(`\([^)]*\)|\[[^\]]*\]`)
