@@ -77,6 +77,9 @@ func (t *table) settle() bool {
 		m := meaning(name)
 		cols := by[m]
 		if mapped := slices.DeleteFunc(slices.Clone(cols), func(c *column) bool { return !c.mapped }); len(mapped) > 0 {
+			if m == isPrice {
+				mapped = withOthers(mapped, cols)
+			}
 			cols = mapped // what the job book says goes before what the headers seem to say
 		}
 		need := slices.Contains(needed, m)
@@ -289,6 +292,20 @@ func (t *table) settlePrices(cols []*column, unknown []*column) bool {
 	return true
 }
 
+// withOthers adds to the price columns of the job book those that say another thickness, wood, grade or quantity than any of them: prices of goods, or
+// from a quantity on, that the book's row does not speak of.
+func withOthers(mapped, all []*column) []*column {
+	out := slices.Clone(mapped)
+	for _, c := range all {
+		if !c.mapped && c.key.kind() != "" && !slices.ContainsFunc(mapped, func(o *column) bool {
+			return sameArticle(o.key, c.key) && o.key.fromUnit == c.key.fromUnit && o.key.from.Equal(c.key.from)
+		}) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
 func sameArticle(a, b key) bool {
 	return fold(a.wood) == fold(b.wood) && a.thick == b.thick && a.width.span == b.width.span && a.width.mm == b.width.mm && a.length.span == b.length.span &&
 		a.length.mm == b.length.mm && fold(a.grade) == fold(b.grade) && a.moisture == b.moisture && a.certified == b.certified
@@ -388,7 +405,7 @@ func (t *table) checkUnits() bool {
 	if t.around.gross && !mapped && len(t.articles) > 0 {
 		c := t.articles[0].cols[0]
 		t.bad(c.row, c.col, "a title or note says that prices include tax, and orders are reckoned without; "+notRead(len(t.body)),
-			"write net prices into the sheet, or, if they are meant to count as they are, "+t.mappingOf(c, "price EUR/m3"))
+			"write net prices into the sheet, or, if they are meant to count as they are, "+t.unitOfAll(c))
 		return false
 	}
 	for _, a := range t.articles {
@@ -407,7 +424,7 @@ func (t *table) checkUnits() bool {
 	if c.unit == "" && t.at[isUnit] == nil && t.around.unit == "" && t.barePrices() && !t.titleSays(func(d said) bool { return d.unit != "" }) {
 		ok = false
 		t.bad(c.row, c.col, fmt.Sprintf("%q does not say what the price is per, and neither cells, titles nor a unit column do; %s", shorten(c.header), notRead(len(t.body))),
-			"write it in the header (price EUR/m3; also bf, MBF, m, ft, piece, m2), or "+t.mappingOf(c, "price EUR/m3"))
+			"write it in the header (price EUR/m3; also bf, MBF, m, ft, piece, m2), or "+t.unitOfAll(c))
 	}
 	if c.currency == "" && t.at[isCurrency] == nil && !t.unitsNameCurrency() && t.around.currency == "" && t.src.Currency == "" && t.barePrices() && !t.titleSays(func(d said) bool { return d.currency != "" }) {
 		ok = false
@@ -415,6 +432,15 @@ func (t *table) checkUnits() bool {
 			"write its code in the header (price EUR/m3), or give the supplier's currency in the job book")
 	}
 	return ok
+}
+
+// unitOfAll is the advice to settle what prices are per. Where a header says a thickness or a quantity as well, the row speaks of the whole sheet, so
+// that all such headers keep what they say.
+func (t *table) unitOfAll(c *column) string {
+	if c.key.kind() != "" {
+		return t.mapping(wholeSheet, "price EUR/m3")
+	}
+	return t.mappingOf(c, "price EUR/m3")
 }
 
 // unitsNameCurrency reports whether the unit column says the currency as well: "USD/pc".
