@@ -34,3 +34,6 @@ func (p Ply) Rotated() [3][3]float64 {
 	}
 	return q
 }
+
+// WoodShear is G/E of wood.
+const WoodShear = woodShear

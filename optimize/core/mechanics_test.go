@@ -65,7 +65,7 @@ var ours = map[string]func(t *testing.T, input json.RawMessage) any{
 	"MC-10": sandwichThreePoint, "MC-11": sandwichFourPoint,
 	"MC-12": beamConstants, "MC-13": quarterPoints, "MC-14": twoLoads, "MC-16": steppedCantilever,
 	"MC-17": steppedUniform, "MC-19": steppedCentre, "MC-20": taperedCantilever, "MC-21": triangularLeaf,
-	"MC-22": doublyTapered,
+	"MC-22": doublyTapered, "MC-23": shearOfConstantDepth, "MC-24": shearOfSmallClear,
 	"MC-25": plyReduced, "MC-26": plyRotated, "MC-27": plyStack, "MC-28": quasiIsotropic, "MC-29": crossAndAngle,
 	"MC-30": inchLaminate, "MC-31": allAt45, "MC-32": glassStacks,
 	"MC-35": meanOfStrips, "MC-37": weightedStrips, "MC-47": curlOfTwo, "MC-48": taperedEdge,
@@ -562,6 +562,33 @@ func beamConstants(t *testing.T, raw json.RawMessage) any {
 		ks = append(ks, deflection(kinks, constant(1), c.is.shear, c.unit.shear))
 	}
 	return map[string]any{"kb": kb, "ks": ks}
+}
+
+// shearOfConstantDepth is the shear deflection by the program's own shear stiffness, in units of P L/(G b h).
+func shearOfConstantDepth(t *testing.T, raw json.RawMessage) any {
+	const width, depth, g = 20, 8, 500
+	b := beam(10, width, depth, 1000, nil, nil)
+	compliance := g * width * depth / b.ShearStiffness(Layout{0}, 500, g*width)
+	by := func(shear func(float64) float64) float64 {
+		return deflection([]float64{0, 0.5, 1}, constant(1), shear, func(x float64) float64 { return shearOnTwo(1, 0.5, x) }) * compliance
+	}
+	return map[string]any{
+		"uniform": by(func(x float64) float64 { return 0.5 - x }),
+		"centre":  by(func(x float64) float64 { return shearOnTwo(1, 0.5, x) }),
+	}
+}
+
+// shearOfSmallClear is what shear adds to the deflection of a bare piece in the three-point test.
+func shearOfSmallClear(t *testing.T, raw json.RawMessage) any {
+	in := read[struct {
+		Slender float64 `json:"span_over_depth"`
+		EOverG  float64 `json:"E_over_G"`
+	}](t, raw)
+	if in.EOverG*WoodShear != 1 {
+		t.Fatalf("wood is taken to have E/G %v, the case has %v", 1/WoodShear, in.EOverG)
+	}
+	const depth = 25
+	return map[string]any{"increase": evaluate(t, beam(10, 25, depth, in.Slender*depth, nil, nil), Layout{0}).Flex.ShearPct / 100}
 }
 
 func quarterPoints(t *testing.T, raw json.RawMessage) any {

@@ -409,3 +409,24 @@ func TestMatchTakesNoTextForAFormulaOrMarkup(t *testing.T) {
 		checkHostile(t, clean(text), matchHTML(t, r), tame, 1)
 	}
 }
+
+// TestHolding holds the holding of a position, times the published withdrawal of a screw from the reference wood, against worked examples of other woods.
+//
+// published: a No. 8 screw in red oak holds 1262 lb | Wood Handbook FPL-GTR-190 (2010) and FPL-GTR-282 (2021), Eq. 8-10 in inches, 15 700 G² D L, example on a woodworking reference page: G 0.70, D 0.164 in, L 1 in | read | 0.1 %: rounding of the printed figure
+//
+// published: a No. 10 screw in spruce may bear 109 lb an inch | NDS-type allowable, 2850 G² D, example on an engineering reference page: G 0.45, D 0.190 in | read | 0.7 %: rounding of the printed figure
+func TestHolding(t *testing.T) {
+	p := sampleProgram(t)
+	ref := p.Limits.HoldingRef.SpecificGravity.Value
+	b := *p.Board
+	p.Board = &b
+	for _, tt := range []struct{ gravity, constant, diameter, want, off float64 }{{0.70, 15_700, 0.164, 1262, 0.001}, {0.45, 2850, 0.190, 109, 0.007}} {
+		b.Woods = slices.Clone(b.Woods)
+		b.Woods[0].SpecificGravity.Value = tt.gravity
+		pt := samplePoint(t, p, make(core.Layout, len(b.Strips())))
+		pct, ok := holdingPct(p, &pt, 0)
+		if got := tt.constant * ref * ref * tt.diameter * pct / 100; !ok || math.Abs(got/tt.want-1) > tt.off {
+			t.Errorf("G %v holds %.1f lb, published %v", tt.gravity, got, tt.want)
+		}
+	}
+}
