@@ -31,6 +31,7 @@ const (
 // What an enumeration may hold in memory; above it, it is out of the question.
 const (
 	mostInClass  = 400_000   // options of one class and set
+	mostUnits    = 255       // strips of one class: an option counts them in a byte
 	mostHeldMB   = 150       // options of all classes of a set
 	mostPoints   = 100_000   // of a front: with all its figures a point takes some kilobytes
 	heldBudgetMB = 600       // options of all walkers at once: where one needs much, fewer walk
@@ -289,7 +290,7 @@ func (e *enumeration) sets() []uint64 {
 // methods. +Inf where enumeration is out of the question. held is the memory for the options of the largest set, MB.
 func (e *enumeration) options() (all, held float64) {
 	n := len(e.f.p.Candidates)
-	if n > 63 || len(e.classes) > 64 {
+	if n > 63 || len(e.classes) > 64 || slices.ContainsFunc(e.classes, func(c enumClass) bool { return len(c.units) > mostUnits }) {
 		return math.Inf(1), 0
 	}
 	var sets float64 = 1

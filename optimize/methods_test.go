@@ -310,6 +310,36 @@ func TestChoice(t *testing.T) {
 	}
 }
 
+// TestThinStrips: as many strips in a class as a byte counts are enumerated rightly, and more are not.
+func TestThinStrips(t *testing.T) {
+	thin := func(strips int) *Program {
+		p := crowded(strips)
+		p.Candidates = p.Candidates[:2]
+		for i := range p.Board.Stations {
+			p.Board.Stations[i].WidthMM = 280 // nothing is cut: one class
+		}
+		return p
+	}
+	const most = 255
+	r := mustFront(t, thin(most), Options{Method: Enumeration})
+	if len(r.Points) != most+1 || !r.Complete {
+		t.Fatalf("%d points of %d strips of two woods, complete %v", len(r.Points), most, r.Complete)
+	}
+	for i, pt := range r.Points {
+		dense := 0
+		for _, w := range pt.Layout {
+			dense += w
+		}
+		if dense != i {
+			t.Fatalf("point %d has %d strips of the denser wood", i+1, dense)
+		}
+	}
+	var no *NeedsSolverError
+	if _, err := Front(context.Background(), thin(most+1), Options{Method: Enumeration}); !errors.As(err, &no) || !no.TooMany {
+		t.Errorf("%d strips: %v", most+1, err)
+	}
+}
+
 // TestUndecided: a build without integer programs says of which limits it does not know whether relaxing them helps, and names a clash that
 // is one.
 func TestUndecided(t *testing.T) {
