@@ -1,7 +1,10 @@
 package sourcing
 
 import (
+	"math"
 	"math/rand/v2"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -84,7 +87,7 @@ func TestStepsOfBoardFeet(t *testing.T) {
 	if best == nil {
 		t.Fatal(rejected)
 	}
-	if got := strings.Join(best.Steps[3:], "\n"); got != `strips per plank: 2 × 8 × 1 = 16, × 83.3333 % (the grade's yield) = 13.3333
+	if got := strings.Join(best.Steps[3:], "\n"); got != `strips per plank: 2 × 8 × 1 = 16, × 83.333333 % (the grade's yield) = 13.3333
 plank: 25.4 × 152.4 × 2438.4 mm (nominal thickness, at least 1 in) = 4 bf
 price of a plank: 1.35 EUR per bf × 4 = 5.4 EUR
 cost of a strip: 5.4 ÷ 13.3333 = 0.4050` {
@@ -120,5 +123,69 @@ func TestCostIsMonotone(t *testing.T) {
 		if got := cost([]Offer{dearer}); got.LessThan(one) {
 			t.Fatalf("at %s a strip costs %s, at %s only %s", offers[0].Price, one, dearer.Price, got)
 		}
+	}
+}
+
+// TestStepsByCalculator reckons every step of a strip's price again from the figures that it shows, as a buyer would.
+func TestStepsByCalculator(t *testing.T) {
+	var (
+		sawing = regexp.MustCompile(`^(?:thickness|width|length): \((\S+) − (?:(2) × )?(\S+) (?:planing|edging|end trim)(?: \+ (\S+) kerf)?\) ÷ \(?(\S+?)(?: \+ (\S+) kerf\))?, rounded down: (\d+)$`)
+		strips = regexp.MustCompile(`^strips per plank: (\d+) × (\d+) × (\d+) = (\d+), × (\S+) % \(.*\) = (\S+)$`)
+		plank  = regexp.MustCompile(`^price of a plank: (\S+) \S+ per \S+ × (\S+) = (\S+) \S+$`)
+		inJob  = regexp.MustCompile(`^in job money: (\S+) × (\S+) = (\S+)$`)
+		strip  = regexp.MustCompile(`^cost of a strip: (\S+) ÷ (\S+) = (\S+)$`)
+	)
+	num := func(s string) float64 {
+		if s == "" {
+			return 0
+		}
+		v, err := strconv.ParseFloat(s, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	rng := rand.New(rand.NewPCG(3, 14))
+	rates := Rates{"EUR": decimal.NewFromInt(1), "USD": decimal.New(913, -3)}
+	shop := Shop{KerfMM: 2.4, PlaningMM: 0.5, EdgingMM: 5, EndTrimMM: 50, YieldPct: 70}
+	seen := map[string]int{}
+	for range 400 {
+		o := Offer{Wood: "ash-white", Currency: []string{"EUR", "USD"}[rng.IntN(2)], Unit: []Unit{PerM3, PerBoardFoot, PerMBF, PerMetre, PerFoot, PerSquareMetre}[rng.IntN(6)],
+			YieldPct: []float64{0, 250. / 3, 200. / 3, 50, 100. / 3}[rng.IntN(5)], Price: decimal.New(rng.Int64N(99_999)+1, -2),
+			Plank: Plank{float64(20 + rng.IntN(40)), 25.4 * float64(4+rng.IntN(8)), float64(1800 + 10*rng.IntN(300))}}
+		p, rejected := Cheapest([]Offer{o}, nil, o.Wood, float64(6+rng.IntN(9)), Blank{LengthMM: 1640, ThicknessMM: 8.2}, shop, rates, false)
+		if p == nil {
+			t.Fatalf("%+v: %+v", o, rejected)
+		}
+		for _, s := range p.Steps {
+			for _, c := range []struct {
+				name  string
+				of    *regexp.Regexp
+				reach func(m []string) (got, want, off float64)
+			}{
+				{"sawing", sawing, func(m []string) (got, want, off float64) {
+					return math.Floor((num(m[1])-max(1, num(m[2]))*num(m[3])+num(m[4]))/(num(m[5])+num(m[6])) + 1e-9), num(m[7]), 0
+				}},
+				{"strips", strips, func(m []string) (got, want, off float64) {
+					if num(m[1])*num(m[2])*num(m[3]) != num(m[4]) {
+						t.Error(s)
+					}
+					return math.Round(num(m[4])*num(m[5])*100) / 1e4, num(m[6]), 1e-9
+				}},
+				{"plank", plank, func(m []string) (got, want, off float64) { return num(m[1]) * num(m[2]), num(m[3]), 1e-5 }},
+				{"money", inJob, func(m []string) (got, want, off float64) { return num(m[1]) * num(m[2]), num(m[3]), 0.6e-6 }},
+				{"strip", strip, func(m []string) (got, want, off float64) { return num(m[1]) / num(m[2]), num(m[3]), 0.51e-4 }},
+			} {
+				if m := c.of.FindStringSubmatch(s); m != nil {
+					seen[c.name]++
+					if got, want, off := c.reach(m); math.Abs(got-want) > off {
+						t.Errorf("%s: a calculator has %v", s, got)
+					}
+				}
+			}
+		}
+	}
+	if seen["sawing"] != 1200 || seen["strips"] != 400 || seen["plank"] != 400 || seen["money"] < 100 || seen["strip"] != 400 {
+		t.Errorf("steps reckoned: %v", seen)
 	}
 }

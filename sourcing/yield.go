@@ -100,7 +100,7 @@ func Yield(p Plank, ready bool, stripWidthMM float64, b Blank, s Shop, gradeYiel
 		return YieldSteps{}, fmt.Errorf("a yield of %v %% leaves nothing of the plank's %s strips", pct, sawn)
 	}
 	y.Steps = append(y.Steps, fmt.Sprintf("strips per plank: %d × %d × %d = %s, × %s %% (%s yield) = %s",
-		y.Through, y.Across, y.Along, sawn, y.Pct.Round(4), whose, y.Strips))
+		y.Through, y.Across, y.Along, sawn, y.Pct.Round(6), whose, y.Strips))
 	return y, nil
 }
 
