@@ -3,6 +3,9 @@ package optimize
 import (
 	"context"
 	"fmt"
+	"maps"
+	"slices"
+	"testing"
 
 	"stavewright/optimize/core"
 	"stavewright/optimize/mip"
@@ -76,6 +79,47 @@ func (s *Season) Totals(model, most int) (totals []map[int]int, ok bool) {
 		}
 	})
 	return totals, true
+}
+
+// Weighed is the core mass of a model's layout, in the steps that its program tells apart; the least and the greatest of all layouts within its
+// limits that take the same strips, tried one by one; and the heaviest of them.
+func (s *Season) Weighed(t *testing.T, model int, l core.Layout) (has, light, heavy int64, heaviest core.Layout) {
+	t.Helper()
+	f, err := newForm(s.program(model))
+	if err != nil {
+		t.Fatal(err)
+	}
+	weigh := func(l core.Layout) (mass int64, keeps bool) {
+		n, err := f.counts(l)
+		if err != nil {
+			return 0, false
+		}
+		return f.objectiveSteps(t, n, []Objective{Mass})[0], f.broken(n) == nil
+	}
+	strips := func(l core.Layout) map[int]int {
+		per, err := s.StripsPerBoard(model, l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return per
+	}
+	has, keeps := weigh(l)
+	if !keeps {
+		t.Fatalf("model %d: its layout breaks a limit", model)
+	}
+	want := strips(l)
+	light, heavy, heaviest = has, has, l
+	layouts(s.program(model), func(o core.Layout) {
+		mass, keeps := weigh(o)
+		if !keeps || !maps.Equal(strips(o), want) {
+			return
+		}
+		light = min(light, mass)
+		if mass > heavy {
+			heavy, heaviest = mass, slices.Clone(o)
+		}
+	})
+	return has, light, heavy, heaviest
 }
 
 // HandSeason is handSeason.
