@@ -489,10 +489,18 @@ func (q *formProblem) stepGap(o objectiveForm) float64 {
 func (q *formProblem) solve(ctx context.Context, weights, upper []int64, how mip.Options) (answer, error) {
 	a, err := q.solved(ctx, weights, upper, how)
 	var needs *NeedsEnumerationError
-	if err != nil && !errors.As(err, &needs) && !errors.Is(err, mip.ErrNoSolver) {
-		err = &SolverError{err}
+	if err != nil && !errors.As(err, &needs) {
+		err = solverFault(err)
 	}
 	return a, err
+}
+
+// solverFault says of what a solver failed at that it is a [SolverError], once; that there is no solver is none.
+func solverFault(err error) error {
+	if err == nil || failed(err) || errors.Is(err, mip.ErrNoSolver) {
+		return err
+	}
+	return &SolverError{err}
 }
 
 func (q *formProblem) solved(ctx context.Context, weights, upper []int64, how mip.Options) (answer, error) {

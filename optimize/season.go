@@ -124,7 +124,7 @@ const (
 // SeasonOptions steer [SolveSeason].
 type SeasonOptions struct {
 	Mode     SeasonMode
-	Start    *SeasonPlan          // a plan to start from, of a season with the same models; it is used as far as it still can be; may be nil
+	Start    *SeasonPlan          // a plan to start from, of a season with the same models; it is used as far as it still can be, and of this very season no plan found is dearer; may be nil
 	Progress func(SeasonProgress) // called now and then, from one goroutine at a time; may be nil
 	solver   solver               // nil: GLPK
 

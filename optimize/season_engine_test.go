@@ -5,6 +5,7 @@ import (
 	"errors"
 	"reflect"
 	"runtime"
+	"strings"
 	"testing"
 
 	"stavewright/optimize"
@@ -151,6 +152,12 @@ func TestSeasonOrder(t *testing.T) {
 	if err != nil || !again.Exact.Equal(joint.Exact) {
 		t.Errorf("from its own plan it comes to %v, %v", again, err)
 	}
+	for _, after := range []int{0, 1, 2} { // a search that fails at once still has the plan that it was given
+		p, err := optimize.SolveSeason(context.Background(), s, optimize.SeasonOptions{Start: cost[optimize.SeasonKeep]}.Failing(after))
+		if !errors.Is(err, optimize.ErrFault) || p == nil || p.Exact.GreaterThan(cost[optimize.SeasonKeep].Exact) || p.Verify() != nil {
+			t.Errorf("from the plan of the layouts kept, of %s, after %d solves: %v, %v", cost[optimize.SeasonKeep].Exact, after, p, err)
+		}
+	}
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 	alone, err := optimize.SolveSeason(context.Background(), s, optimize.SeasonOptions{})
 	if err != nil || !reflect.DeepEqual(alone.Layouts, joint.Layouts) || !reflect.DeepEqual(alone.Lines, joint.Lines) {
@@ -202,7 +209,7 @@ func TestSeasonStopped(t *testing.T) {
 	}
 }
 
-// TestSeasonFault: whatever solve fails, the error is told, and the plan found by then is not lost.
+// TestSeasonFault: whatever solve fails, the error is told, as a solver's and once, and the plan found by then is not lost.
 func TestSeasonFault(t *testing.T) {
 	needsGLPK(t)
 	s := invented.Season(2, 5)
@@ -212,8 +219,14 @@ func TestSeasonFault(t *testing.T) {
 		if err == nil && (p == nil || !p.Proven) || err != nil && !errors.Is(err, optimize.ErrFault) {
 			t.Errorf("after %d solves: %v, %v", after, p, err)
 		}
+		if fault := (*optimize.SolverError)(nil); err != nil && (!errors.As(err, &fault) || strings.Count(err.Error(), "the solver failed") != 1) {
+			t.Errorf("after %d solves: %v", after, err)
+		}
 		if err != nil && p != nil {
 			kept++
+			if !p.Proven && p.Why != "the solver failed" {
+				t.Errorf("after %d solves: not proven because of %q", after, p.Why)
+			}
 			if bad := p.Verify(); bad != nil || p.Proven && err == nil {
 				t.Errorf("after %d solves: %v", after, bad)
 			}

@@ -13,6 +13,7 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 	if err := x.list(ctx); err != nil {
 		return err
 	}
+	x.begin()
 	cols, err := x.cheapestAlone(ctx)
 	if err != nil || cols == nil {
 		return err
@@ -65,6 +66,26 @@ func (x *seasonSearch) joint(ctx context.Context) error {
 		x.prove(min(t.bound(), x.upper()))
 	}
 	return nil
+}
+
+// begin takes the plan given as it stands, where it is one of this very season: however soon the search ends, it gives nothing dearer.
+func (x *seasonSearch) begin() {
+	start := x.o.Start
+	if start == nil || start.Season != x.s {
+		return
+	}
+	p := &purchase{steps: make([]int, len(x.s.Lots)), cuts: make([][]Cut, len(x.s.Lots))}
+	for i, f := range x.forms {
+		t, ok := f.addLayout(start.Layouts[i])
+		if !ok {
+			return
+		}
+		p.totals = append(p.totals, t)
+	}
+	for _, l := range start.Lines {
+		p.steps[l.Lot], p.cuts[l.Lot] = l.Steps, l.Cuts
+	}
+	x.take(p)
 }
 
 // small reports whether a season is little enough to be solved as it stands.

@@ -35,7 +35,8 @@ type seasonSearch struct {
 }
 
 // SolveSeason finds what to build and what to buy for a season: the plan of least exact cost, proven, or the best one found and a proven
-// bound when ctx ends first. A season that no plan fits is a [*Shortage]. [ErrNoPlan] says that ctx ended before there was any plan.
+// bound when ctx ends first. A season that no plan fits is a [*Shortage]. A [*NoPlanError] says that ctx ended before there was any plan. With
+// a [*SolverError] comes the best plan found before the fault, if there was one.
 //
 // The bound holds for the whole season with every layout that the models' limits allow.
 func SolveSeason(ctx context.Context, s *Season, o SeasonOptions) (*SeasonPlan, error) {
@@ -46,6 +47,7 @@ func SolveSeason(ctx context.Context, s *Season, o SeasonOptions) (*SeasonPlan, 
 		}
 		x.engine = glpk{}
 	}
+	x.engine = faultTelling{x.engine}
 	x.o.Mode = cmp.Or(o.Mode, SeasonJoint)
 	if err := x.prepare(ctx); err != nil {
 		return nil, err
@@ -73,7 +75,21 @@ func SolveSeason(ctx context.Context, s *Season, o SeasonOptions) (*SeasonPlan, 
 		return nil, errors.New("the season's search ended without a plan")
 	}
 	p, perr := x.plan(ctx)
-	return p, errors.Join(perr, err)
+	if p != nil && !p.Proven && failed(err) {
+		p.Why = whyFault
+	}
+	if err == nil {
+		err = perr
+	}
+	return p, err
+}
+
+// A faultTelling solver says of whatever it fails at that it is a [SolverError].
+type faultTelling struct{ solver }
+
+func (f faultTelling) Solve(ctx context.Context, m *mip.Model, o mip.Options) (mip.Result, error) {
+	r, err := f.solver.Solve(ctx, m, o)
+	return r, solverFault(err)
 }
 
 // A NoPlanError says that a search was stopped before it had found any plan. Whether there is one is open.

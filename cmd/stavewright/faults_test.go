@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -23,21 +24,33 @@ import (
 	"stavewright/optimize/mip"
 )
 
-// A bench is where runs of the program itself are put under faults: the program as built, a starter job, and what a run without faults
-// gives.
+// A bench is where runs of the program itself are put under faults: the program as built, a starter job, the command that is run, and what it
+// gives without faults.
 type bench struct {
 	program string
 	dir     string
 	job     string
+	args    []string          // of the command, without the folder for its results
 	results map[string][]byte // by name
 	stdout  []byte
 }
 
 const faultModel = "Park 150"
 
-// results folder of a run, and its files.
-func (b *bench) front(out string, more ...string) []string {
-	return append([]string{"front", b.job, "--model", faultModel, "--out", out}, more...)
+// into are the arguments of a run with its results in a folder.
+func (b *bench) into(out string, more ...string) []string {
+	return slices.Concat(b.args, []string{"--out", out}, more)
+}
+
+// good runs the command without a fault, for what it gives.
+func (b *bench) good(t *testing.T, want int) {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "good")
+	r := end(t, b.start(b.into(dir)...))
+	b.results, b.stdout = files(t, dir), []byte(r.stdout)
+	if r.status != statusDone || len(b.results) != want {
+		t.Fatalf("without a fault: status %d, %d files: %s", r.status, len(b.results), r.stderr)
+	}
 }
 
 // A run is how one run ended.
@@ -188,12 +201,8 @@ func TestFaults(t *testing.T) {
 		}
 	}
 	b.job = filepath.Join(b.dir, starter[0].Name)
-	good := filepath.Join(b.dir, "good")
-	r := end(t, b.start(b.front(good)...))
-	b.results, b.stdout = files(t, good), []byte(r.stdout)
-	if r.status != statusDone || len(b.results) != 4 { // workbook and page, of the front and of the shop sheet
-		t.Fatalf("without a fault: status %d, %d files: %s", r.status, len(b.results), r.stderr)
-	}
+	b.args = []string{"front", b.job, "--model", faultModel}
+	b.good(t, 4) // workbook and page, of the front and of the shop sheet
 
 	t.Run("standard output full", b.fullOutput)
 	t.Run("standard output closed", b.closedOutput)
@@ -206,6 +215,7 @@ func TestFaults(t *testing.T) {
 	t.Run("killed while writing", b.killed)
 	t.Run("solver at fault", b.solverFault)
 	t.Run("memory", b.memory)
+	t.Run("season", b.season)
 }
 
 // fullOutput: what cannot be printed is said, and the files are written all the same.
@@ -218,7 +228,7 @@ func (b *bench) fullOutput(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "out")
 	for _, args := range [][]string{
 		{"woods"}, {"woods", "--json"}, {"prices", b.job}, {"check", b.job, "--model", faultModel, "--json"}, {"export", b.job, "--model", faultModel},
-		{"new", filepath.Join(t.TempDir(), "fresh")}, {"--help"}, b.front(out, "--json"), b.front(out),
+		{"new", filepath.Join(t.TempDir(), "fresh")}, {"--help"}, b.into(out, "--json"), b.into(out),
 	} {
 		c := b.start(args...)
 		c.Stdout = full
@@ -227,13 +237,13 @@ func (b *bench) fullOutput(t *testing.T) {
 			t.Errorf("%v: status %d: %s", args[:1], r.status, r.stderr)
 		}
 	}
-	same(t, "front", out, b.results)
+	same(t, "results", out, b.results)
 }
 
 // closedOutput: a reader that has had enough is no fault, and costs no file.
 func (b *bench) closedOutput(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "out")
-	for _, args := range [][]string{{"woods"}, b.front(out)} {
+	for _, args := range [][]string{{"woods"}, b.into(out)} {
 		reader, writer, err := os.Pipe()
 		if err != nil {
 			t.Fatal(err)
@@ -247,7 +257,7 @@ func (b *bench) closedOutput(t *testing.T) {
 			t.Errorf("%v: status %d: %s", args[:1], r.status, r.stderr)
 		}
 	}
-	same(t, "front", out, b.results)
+	same(t, "results", out, b.results)
 }
 
 // fullDisk: old results stay as they were, nothing half written is left, and the message says what to do.
@@ -263,7 +273,7 @@ func (b *bench) fullDisk(t *testing.T) {
 	}
 	dir, before := b.old(t)
 	// A limit on the size of a file stands in for the disk; standard output is a pipe, which it does not touch.
-	check(end(t, by("ulimit -f 8", b.start(b.front(dir)...))))
+	check(end(t, by("ulimit -f 8", b.start(b.into(dir)...))))
 	same(t, "limited", dir, before)
 
 	t.Run("tmpfs", func(t *testing.T) {
@@ -271,13 +281,14 @@ func (b *bench) fullDisk(t *testing.T) {
 			t.Skip("no file system of our own: ", err)
 		}
 		at := t.TempDir()
+		name := slices.Sorted(maps.Keys(b.results))[0]
 		left := filepath.Join(t.TempDir(), "left")
-		c := b.start(b.front(at)...)
+		c := b.start(b.into(at)...)
 		c.Args = append([]string{"unshare", "-rm", "sh", "-c",
-			"mount -t tmpfs -o size=16k none " + at + " && echo old > " + at + "/front-park-150.xlsx; \"$0\" \"$@\"; s=$?; ls -A " + at + " > " + left + "; cat " + at + "/*.xlsx >> " + left + "; exit $s"}, c.Args...)
+			"mount -t tmpfs -o size=16k none " + at + " && echo old > " + at + "/" + name + "; \"$0\" \"$@\"; s=$?; ls -A " + at + " > " + left + "; cat " + at + "/* >> " + left + "; exit $s"}, c.Args...)
 		c.Path, _ = exec.LookPath("unshare")
 		check(end(t, c))
-		if text, err := os.ReadFile(left); err != nil || string(text) != "front-park-150.xlsx\nold\n" {
+		if text, err := os.ReadFile(left); err != nil || string(text) != name+"\nold\n" {
 			t.Errorf("left on the disk: %q, %v", text, err)
 		}
 	})
@@ -392,7 +403,7 @@ func (b *bench) openElsewhere(t *testing.T) {
 			}
 		}()
 	}
-	if r := end(t, b.start(b.front(dir)...)); r.status != statusDone {
+	if r := end(t, b.start(b.into(dir)...)); r.status != statusDone {
 		t.Errorf("status %d: %s", r.status, r.stderr)
 	}
 	same(t, "open", dir, b.results)
@@ -493,13 +504,24 @@ func partial(t *testing.T, what, dir string, r faultRun, why string) {
 		if strings.HasSuffix(name, ".html") && !bytes.Contains(data, []byte(why)) {
 			t.Errorf("%s: the page does not say %q", what, why)
 		}
-		if strings.HasSuffix(name, ".xlsx") {
-			f, err := excelize.OpenReader(bytes.NewReader(data))
-			if err != nil {
-				t.Errorf("%s: %v", what, err)
-				continue
-			}
-			f.Close()
+		complete(t, what, name, data)
+	}
+}
+
+// complete fails unless a workbook opens and a page goes on to its end.
+func complete(t *testing.T, what, name string, data []byte) {
+	t.Helper()
+	switch filepath.Ext(name) {
+	case ".xlsx":
+		f, err := excelize.OpenReader(bytes.NewReader(data))
+		if err != nil {
+			t.Errorf("%s: %s: %v", what, name, err)
+			return
+		}
+		f.Close()
+	case ".html":
+		if !bytes.HasSuffix(bytes.TrimSpace(data), []byte("</html>")) {
+			t.Errorf("%s: %s has no end", what, name)
 		}
 	}
 }
@@ -533,13 +555,13 @@ func (b *bench) interrupted(t *testing.T) {
 // new one, whole, and the status tells which.
 func (b *bench) anyMoment(t *testing.T) {
 	begin := time.Now()
-	end(t, b.start(b.front(filepath.Join(t.TempDir(), "out"))...))
+	end(t, b.start(b.into(filepath.Join(t.TempDir(), "out"))...))
 	long := time.Since(begin)
 	const moments = 6
 	for _, signals := range [][]os.Signal{{os.Interrupt}, {os.Interrupt, os.Interrupt}, {os.Kill}} {
 		for k := range moments {
 			dir, before := b.old(t)
-			c := b.start(b.front(dir)...)
+			c := b.start(b.into(dir)...)
 			if err := c.Start(); err != nil {
 				t.Fatal(err)
 			}
@@ -594,7 +616,7 @@ func (b *bench) killed(t *testing.T) {
 		t.Errorf("%d files: nothing was half written", left)
 	}
 	// The next run is none the worse for it.
-	if r := end(t, b.start(b.front(dir)...)); r.status != statusDone || b.whole(t, "after", dir, before, false) != len(before) {
+	if r := end(t, b.start(b.into(dir)...)); r.status != statusDone || b.whole(t, "after", dir, before, false) != len(before) {
 		t.Errorf("status %d: %s", r.status, r.stderr)
 	}
 }
@@ -649,7 +671,7 @@ func (b *bench) solverFault(t *testing.T) {
 // the process with words of its own, about memory or about a thread that cannot be had. What the program owes then is that no file is harmed,
 // and that the status is no success.
 func (b *bench) memory(t *testing.T) {
-	c := b.start(b.front(filepath.Join(t.TempDir(), "out"))...)
+	c := b.start(b.into(filepath.Join(t.TempDir(), "out"))...)
 	c.Env = append(c.Env, "GOMEMLIMIT=4MiB")
 	if r := end(t, c); r.status != statusDone || r.stdout != string(b.stdout) {
 		t.Errorf("GOMEMLIMIT: status %d: %s", r.status, r.stderr)
@@ -660,7 +682,7 @@ func (b *bench) memory(t *testing.T) {
 	failed := 0
 	for _, mb := range []int{500, 900, 4000} {
 		dir, before := b.old(t)
-		r := end(t, by(fmt.Sprint("ulimit -v ", mb*1000), b.start(b.front(dir)...)))
+		r := end(t, by(fmt.Sprint("ulimit -v ", mb*1000), b.start(b.into(dir)...)))
 		fresh := b.whole(t, fmt.Sprint(mb, " MB"), dir, before, false)
 		if r.status == statusDone {
 			if fresh != len(before) || r.stdout != string(b.stdout) {

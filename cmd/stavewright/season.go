@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -67,7 +68,7 @@ and for each supplier an order sheet, as a workbook and as a page to print, whic
 			if err == nil {
 				err = a.whatIfs(c.Context(), r, changes, asked.steps)
 			}
-			return errors.Join(a.showSeason(r), err)
+			return after(err, a.showSeason(r))
 		},
 	}
 	c.Flags().BoolVar(&a.quiet, "quiet", false, "no progress and no warnings on standard error")
@@ -130,6 +131,7 @@ func (a *app) plans(ctx context.Context, s *optimize.Season, keep bool) (*report
 	}
 	r := &report.Season{}
 	var start *optimize.SeasonPlan
+	var fault error // of a way that the season is set against: what was found stands
 	for _, way := range []struct {
 		mode optimize.SeasonMode
 		plan **optimize.SeasonPlan
@@ -138,14 +140,17 @@ func (a *app) plans(ctx context.Context, s *optimize.Season, keep bool) (*report
 		part, cancel := a.part(ctx)
 		p, err := optimize.SolveSeason(part, s, optimize.SeasonOptions{Mode: way.mode, Progress: bar.showSeason})
 		cancel()
+		if err != nil && exitStatus(err) == statusFault {
+			fault = err
+		}
 		switch {
 		case p != nil:
 			*way.plan = p
 			if start == nil || p.Exact.LessThan(start.Exact) {
 				start = p
 			}
-		case err != nil && exitStatus(err) == statusFault:
-			return nil, err
+		case fault != nil && start == nil:
+			return nil, fault
 		default:
 			*way.why = err.Error()
 		}
@@ -155,7 +160,7 @@ func (a *app) plans(ctx context.Context, s *optimize.Season, keep bool) (*report
 		return nil, err
 	}
 	r.Plan = p
-	return r, err
+	return r, cmp.Or(err, fault)
 }
 
 // whatIfs answers what-ifs and steps against a season's plan, in as much time again as the season has.
