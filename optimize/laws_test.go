@@ -1,7 +1,9 @@
 package optimize
 
 import (
+	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -219,6 +221,10 @@ func woodsTurned(_ *rand.Rand, p *Program) *Program {
 	for i := range q.Limits.Shares {
 		q.Limits.Shares[i].Wood = last - q.Limits.Shares[i].Wood
 	}
+	q.Reference = slices.Clone(p.Reference)
+	for i := range q.Reference {
+		q.Reference[i] = last - q.Reference[i]
+	}
 	return q
 }
 
@@ -360,4 +366,84 @@ func TestMatchLaws(t *testing.T) {
 	if found < n/5 {
 		t.Errorf("%d of %d matches found anything: nothing is tested", found, n)
 	}
+}
+
+// TestMixesLaws holds the laws of programs on the steps of mixes, of share against mass at equal flex; a wider window and more factors never take a step away.
+func TestMixesLaws(t *testing.T) {
+	n := 40
+	if testing.Short() {
+		n = 12
+	}
+	steps := func(p *Program, o MixesOptions) (v [][]int64) {
+		t.Helper()
+		r, err := Mixes(context.Background(), p, o)
+		if err != nil || !r.Proven {
+			t.Fatal(r, err)
+		}
+		for _, b := range r.Breaks {
+			v = append(v, []int64{int64(math.Round(100 * b.Point.CoreMassG)), -int64(math.Round(100 * b.SharePct))})
+		}
+		return v
+	}
+	told := map[string]int{}
+	for seed := range n {
+		r := rand.New(rand.NewPCG(uint64(seed), 20260406))
+		p, ref := randomProgram(r)
+		for countLayouts(p) > 3000 {
+			p, ref = randomProgram(r)
+		}
+		p.Reference = ref
+		if seed%2 == 0 { // with all its limits besides, hardly a mix has many steps
+			p.Limits = Limits{Positions: make([]PositionLimit, len(p.Board.Positions)), FastUpToYears: p.Limits.FastUpToYears, MaxWoods: p.Limits.MaxWoods}
+		}
+		o := MixesOptions{Method: Enumeration, WithinPct: 4, Factors: []float64{1, 1.02}, Objectives: []Objective{Mass, Share}}
+		o.Stations = stationsBetween(p)
+		before := steps(p, o)
+		if before == nil {
+			continue
+		}
+		hold := func(name string, q *Program, o MixesOptions, holds func(before, after [][]int64) string) {
+			t.Helper()
+			told[name]++
+			after := steps(q, o)
+			if wrong := holds(before, after); wrong != "" {
+				t.Errorf("seed %d, %s: %s\nbefore %v\nafter  %v", seed, name, wrong, before, after)
+			}
+		}
+		for _, l := range laws {
+			q := l.change(r, p)
+			if q == nil {
+				continue
+			}
+			holds, how := l.holds, o
+			switch l.name {
+			case "all prices doubled": // money is none of a step's objectives, but a limit on it is doubled as well
+				holds = equalFronts
+			case "mirrored from tip to tail":
+				how.Stations = stationsBetween(q)
+			}
+			hold(l.name, q, how, holds)
+		}
+		wider, more := o, o
+		wider.WithinPct, more.Factors = 6, []float64{0.98, 1, 1.02}
+		hold("a wider window", p, wider, neverWorse)
+		hold("more factors", p, more, neverWorse)
+	}
+	for _, l := range laws {
+		if told[l.name] < n/8 {
+			t.Errorf("%s: tried on %d of %d mixes: nothing is tested", l.name, told[l.name], n)
+		}
+	}
+	t.Log(told)
+}
+
+// stationsBetween are the stations between the supports of a board, where mixes keep EI: said, so that a station more brings no window more.
+func stationsBetween(p *Program) (at []float64) {
+	b := p.Board
+	for _, s := range b.Stations {
+		if margin := (b.LengthMM() - b.SpanMM) / 2; s.FromTipMM >= margin && s.FromTipMM <= b.LengthMM()-margin {
+			at = append(at, s.FromTipMM)
+		}
+	}
+	return at
 }

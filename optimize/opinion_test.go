@@ -3,6 +3,7 @@ package optimize
 import (
 	"bytes"
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"math"
@@ -10,6 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -19,10 +21,11 @@ import (
 
 var opinions = flag.Int("opinions", 0, "how many random programs of each kind to have solved by CBC and glpsol as well; 0: a sample")
 
-// An outsider is another solver, from a file to its optimum; NaN where it finds that there is none.
+// An outsider is another solver, from a file to its optimum; NaN where it finds that there is none. One that is known to err in one way of
+// solving is told what is expected, and asks again in another way before it contradicts that from above.
 type outsider struct {
 	name  string
-	solve func(t *testing.T, file string) float64
+	solve func(t *testing.T, file string, expected question) float64
 }
 
 // outsiders are CBC and glpsol. STAVEWRIGHT_REQUIRE_SOLVERS=1 demands them.
@@ -41,31 +44,48 @@ func outsiders(t *testing.T) (out []outsider) {
 	return out
 }
 
-func byCBC(t *testing.T, file string) float64 {
+// byCBC asks CBC. With its preprocessing CBC 2.10 has called plans of seasons optimal that are a little too dear, and ended in an assertion without it;
+// an answer that is better than expected stands at once.
+func byCBC(t *testing.T, file string, expected question) (v float64) {
 	t.Helper()
-	solution := file + ".cbc"
-	out, err := exec.Command("cbc", file, "ratio", "0", "allow", "0", "integerT", "1e-9", "primalT", "1e-9", "solve", "solu", solution, "quit").CombinedOutput()
-	text, _ := os.ReadFile(solution)
-	first, _, _ := strings.Cut(string(text), "\n")
-	if err != nil || strings.Contains(string(out), "errors on input") {
-		t.Fatalf("cbc: %v\n%s", err, out)
+	var err error
+	for _, how := range [][]string{nil, {"preprocess", "off"}, {"preprocess", "off", "cuts", "off"}} {
+		if v, err = cbcOnce(file, how...); err == nil && (v <= expected.least+expected.within || math.IsNaN(v) && math.IsNaN(expected.least)) {
+			return v
+		}
+		t.Logf("CBC %v: %v, expected %v %v", how, v, expected.least, err)
 	}
-	status, value, _ := strings.Cut(first, " - objective value ")
-	if strings.Contains(status, "nfeasible") {
-		return math.NaN()
-	}
-	v, err := strconv.ParseFloat(strings.TrimSpace(value), 64)
-	if err != nil || status != "Optimal" {
-		t.Fatalf("cbc: %q", first)
+	if err != nil {
+		t.Fatal(err)
 	}
 	return v
 }
 
-func byGlpsol(t *testing.T, file string) float64 {
+func cbcOnce(file string, how ...string) (float64, error) {
+	solution := file + ".cbc"
+	args := append([]string{file, "ratio", "0", "allow", "0", "integerT", "1e-9", "primalT", "1e-9"}, how...)
+	out, err := exec.Command("cbc", append(args, "solve", "solu", solution, "quit")...).CombinedOutput()
+	text, _ := os.ReadFile(solution)
+	first, _, _ := strings.Cut(string(text), "\n")
+	if err != nil || strings.Contains(string(out), "errors on input") {
+		return 0, fmt.Errorf("cbc: %v\n%s", err, out)
+	}
+	status, value, _ := strings.Cut(first, " - objective value ")
+	if strings.Contains(status, "nfeasible") {
+		return math.NaN(), nil
+	}
+	v, err := strconv.ParseFloat(strings.TrimSpace(value), 64)
+	if err != nil || status != "Optimal" {
+		return 0, fmt.Errorf("cbc: %q", first)
+	}
+	return v, nil
+}
+
+func byGlpsol(t *testing.T, file string, expected question) float64 {
 	t.Helper()
 	solution := file + ".glpsol"
 	format := map[string]string{".mps": "--freemps", ".lp": "--lp"}[filepath.Ext(file)]
-	out, err := exec.Command("glpsol", format, file, "--tmlim", "60", "-w", solution).CombinedOutput()
+	out, err := exec.Command("glpsol", append(slices.Clone(expected.glpsol), format, file, "--tmlim", "60", "-w", solution)...).CombinedOutput()
 	text, _ := os.ReadFile(solution)
 	if err != nil || strings.Contains(string(out), "TIME LIMIT") {
 		t.Fatalf("glpsol: %v\n%s", err, out)
@@ -95,6 +115,9 @@ type question struct {
 	model  *mip.Model
 	least  float64
 	within float64 // how far the two may be apart, and why: see where it is made
+
+	how    mip.Options // of solving it in process
+	glpsol []string    // and by glpsol: flags
 }
 
 // A kind of program makes questions from a random model; none where the model has nothing to ask. A kind that is added is a row here.
@@ -109,6 +132,8 @@ var opinionKinds = []opinionKind{
 	{"least cost", leastCost},
 	{"greatest EI", greatestEI},
 	{"match", matchStep},
+	{"mixes", mixesStep},
+	{"season", seasonStep},
 }
 
 // exported is a random program with limits that are linear, or exactly so: what a file can hold. The rest has brute force.
@@ -140,7 +165,7 @@ func eitherSide(t *testing.T, r *rand.Rand, export func(*Program, float64) (*mip
 		if err != nil {
 			t.Fatal(err)
 		}
-		out = append(out, question{m, least, massHalf})
+		out = append(out, question{model: m, least: least, within: massHalf})
 	}
 	if front.Infeasible != nil {
 		if f, err := newForm(p); err != nil || f.hole() != nil {
@@ -186,7 +211,7 @@ func single(t *testing.T, p *Program, o Objective) []question {
 	if ok {
 		least = float64(v)
 	}
-	return []question{{q.c.m, least, 0.01}} // whole numbers
+	return []question{{model: q.c.m, least: least, within: 0.01}} // whole numbers
 }
 
 func leastCost(t *testing.T, r *rand.Rand) []question { return single(t, exported(r, 200000), Cost) }
@@ -215,7 +240,81 @@ func matchStep(t *testing.T, r *rand.Rand) []question {
 	if got.Best != nil {
 		least = got.Best.CoreMassG
 	}
-	return []question{{model, least, massHalf}}
+	return []question{{model: model, least: least, within: massHalf}}
+}
+
+// mixesStep asks for the greatest share of fast-grown woods, and for the least mass inside the windows of mixes with the share of one of its steps; and with
+// more than the last step has, which nothing has.
+func mixesStep(t *testing.T, r *rand.Rand) []question {
+	p := exported(r, 20000)
+	if r.IntN(3) > 0 {
+		p.Limits = Limits{Positions: make([]PositionLimit, len(p.Board.Positions)), FastUpToYears: p.Limits.FastUpToYears}
+	}
+	out := single(t, p, Share)
+	factor := 0.96 + 0.01*float64(r.IntN(9))
+	got, err := Mixes(context.Background(), p, MixesOptions{Method: Enumeration, WithinPct: 1 + 5*r.Float64(), Factors: []float64{factor}, Objectives: []Objective{Mass, Share}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := &matcher{p: p, r: &MatchResult{Windows: got.Windows}}
+	ask := func(share, least float64) {
+		q := m.program(factor)
+		if f, err := newForm(q); err != nil || f.hole() != nil {
+			return
+		}
+		q.Limits.MinFastPct = at(max(share, p.Limits.MinFastPct.Value), "Limits!F2")
+		model, _, err := Model(q, math.Inf(-1))
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, question{model: model, least: least, within: massHalf})
+	}
+	if len(got.Breaks) == 0 {
+		if r.IntN(4) > 0 {
+			return nil // most random models hold nothing at equal flex
+		}
+		ask(0, math.NaN())
+		return out
+	}
+	for _, i := range []int{0, r.IntN(len(got.Breaks))} {
+		ask(got.Breaks[i].SharePct, got.Breaks[i].Point.CoreMassG)
+	}
+	if last := got.Breaks[len(got.Breaks)-1].SharePct; last < 99.99 {
+		ask(last+shareStepPct, math.NaN())
+	}
+	return out
+}
+
+// InventedSeason is a small season that exists nowhere. The package that invents them imports this one, so that a test outside has to put it here.
+var InventedSeason func(seed uint64) *Season
+
+// seasonStep asks for the least cost of a small season, layouts and orders together, layouts kept, or layouts first.
+func seasonStep(t *testing.T, r *rand.Rand) []question {
+	if !mip.Available {
+		t.Skip("the season's orders need GLPK")
+	}
+	s := InventedSeason(r.Uint64N(1 << 20))
+	mode := []SeasonMode{SeasonJoint, SeasonJoint, SeasonKeep, SeasonFirst}[r.IntN(4)]
+	d, err := newDirect(context.Background(), s, mode)
+	var short *Shortage
+	var none *NoLayoutError
+	var hole *InfeasibleError
+	switch {
+	case errors.As(err, &short), errors.As(err, &none), errors.As(err, &hole):
+		return nil // there is no program to write
+	case err != nil:
+		t.Fatal(err)
+	}
+	least := math.NaN()
+	p, err := SolveSeason(context.Background(), s, SeasonOptions{Mode: mode, undiagnosed: true})
+	switch {
+	case errors.Is(err, errInfeasibleSeason):
+	case err != nil || !p.Proven:
+		t.Fatalf("%v, %v", p, err)
+	default:
+		least = p.Exact.InexactFloat64()
+	}
+	return []question{{model: d.m, least: least, within: 1e-4, how: finishing, glpsol: []string{"--mir"}}} // costs have a few decimals
 }
 
 // TestSecondOpinions has other solvers solve what this package answers by enumeration, in both file formats: the objective must be equal, and
@@ -244,7 +343,7 @@ func TestSecondOpinions(t *testing.T) {
 						optima++
 					}
 					if mip.Available {
-						r, err := mip.Solve(context.Background(), q.model, mip.Options{})
+						r, err := mip.Solve(context.Background(), q.model, q.how)
 						if err != nil {
 							t.Fatal(err)
 						}
@@ -270,7 +369,7 @@ func TestSecondOpinions(t *testing.T) {
 							t.Fatal(err)
 						}
 						for _, o := range others {
-							compare(t, fmt.Sprintf("seed %d.%d by %s from %s", seed, k, o.name, format.ext), o.solve(t, file), q)
+							compare(t, fmt.Sprintf("seed %d.%d by %s from %s", seed, k, o.name, format.ext), o.solve(t, file, q), q)
 						}
 					}
 				}

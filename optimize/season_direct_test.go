@@ -22,6 +22,8 @@ import (
 
 var seasons = flag.Int("seasons", 20, "how many small seasons to hold against CBC and brute force")
 
+func init() { optimize.InventedSeason = invented.SmallSeason }
+
 // needSolver is the path of a solver, or skips the test.
 func needSolver(t *testing.T, name string) string {
 	t.Helper()

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"maps"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -120,6 +121,43 @@ func (s *Season) Weighed(t *testing.T, model int, l core.Layout) (has, light, he
 		}
 	})
 	return has, light, heavy, heaviest
+}
+
+// Retold are the laws of laws_test.go by which the boards of a season can be told otherwise and cost the same.
+var Retold = []string{"mirrored from tip to tail", "a station between two others", "other names for woods and positions", "the woods in another order", "the candidates in another order"}
+
+// Retold is a season whose boards are told otherwise, by a law.
+func (s *Season) Retold(r *rand.Rand, name string) *Season {
+	out := *s
+	out.Models = slices.Clone(s.Models)
+	for _, l := range laws {
+		if l.name != name {
+			continue
+		}
+		for i := range out.Models {
+			m := &out.Models[i]
+			before := m.Program
+			m.Program = l.change(r, before)
+			last := len(before.Board.Woods) - 1
+			turned := m.Program.Board.Woods[0].ID == before.Board.Woods[last].ID
+			if turned {
+				m.Kept = slices.Clone(m.Kept)
+				for k := range m.Kept {
+					m.Kept[k] = last - m.Kept[k]
+				}
+			}
+			if turned || m.Program.Candidates[0].Wood == before.Candidates[len(before.Candidates)-1].Wood {
+				kinds := make([][]int, len(m.Kind))
+				for pos := range m.Kind {
+					kinds[pos] = slices.Clone(m.Kind[pos])
+					slices.Reverse(kinds[pos])
+				}
+				m.Kind = kinds
+			}
+		}
+		return &out
+	}
+	panic("no law " + name)
 }
 
 // HandSeason is handSeason.

@@ -3,6 +3,8 @@ package optimize_test
 import (
 	"context"
 	"errors"
+	"fmt"
+	"maps"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -90,14 +92,49 @@ func shuffled(r *rand.Rand, s *optimize.Season) *optimize.Season {
 	return out
 }
 
-// TestSeasonLaws: doubling all money doubles the cost; another order of lots, kinds, suppliers and models changes nothing; a larger budget, a smaller share, one more
+// renamed is a season with other names for models, woods, suppliers and sheets.
+func renamed(s *optimize.Season) *optimize.Season {
+	out := *s
+	out.Models, out.Kinds = slices.Clone(s.Models), slices.Clone(s.Kinds)
+	out.Lots, out.Suppliers = slices.Clone(s.Lots), slices.Clone(s.Suppliers)
+	names := map[string]string{} // so that what came first comes last
+	for i := range out.Models {
+		m := &out.Models[i]
+		p, b := *m.Program, *m.Program.Board
+		b.Woods, b.Positions = slices.Clone(b.Woods), slices.Clone(b.Positions)
+		for w := range b.Woods {
+			name := fmt.Sprintf("z%d", 9-w)
+			names[b.Woods[w].ID] = name
+			b.Woods[w].ID, b.Woods[w].CommonName = name, name
+		}
+		for k := range b.Positions {
+			b.Positions[k].Name = fmt.Sprintf("place %d", 9-k)
+		}
+		p.Model, p.Board, m.Program = fmt.Sprintf("board %d", 9-i), &b, &p
+	}
+	for i := range out.Kinds {
+		out.Kinds[i].Wood = names[out.Kinds[i].Wood]
+	}
+	for i := range out.Lots {
+		o := *out.Lots[i].Offer
+		o.Wood, o.Supplier, o.File, o.Sheet = names[o.Wood], "another "+o.Supplier, "another.xlsx", "another"
+		out.Lots[i].Offer = &o
+	}
+	for i := range out.Suppliers {
+		out.Suppliers[i].Name = fmt.Sprintf("supplier %d", 9-i)
+	}
+	return &out
+}
+
+// TestSeasonLaws: doubling all money doubles the cost; other names, another order of lots, kinds, suppliers and models, and boards told otherwise (mirrored, a station
+// more, other names, woods in another order) change nothing; a larger budget, a smaller share, looser limits of the boards, one more
 // supplier per wood, no freight or minimum, or one more lot never cost more; more boards never cost less
 // where no share is asked.
 func TestSeasonLaws(t *testing.T) {
 	if !mip.Available {
 		t.Skip("no GLPK in this build")
 	}
-	plans := 0
+	plans, told := 0, map[string]int{}
 	for seed := range uint64(*seasons) {
 		s := invented.SmallSeason(seed)
 		r := rand.New(rand.NewPCG(seed, 5))
@@ -107,6 +144,18 @@ func TestSeasonLaws(t *testing.T) {
 		}
 		if q, has := leastCost(t, seed, shuffled(r, s)); has != ok || ok && !q.Exact.Equal(p.Exact) {
 			t.Errorf("seed %d: in another order it has a plan: %v, %v", seed, has, ok)
+		}
+		same := map[string]*optimize.Season{"other names": renamed(s)}
+		for i, law := range optimize.Retold {
+			if (int(seed)+i)%2 == 0 || *seasons > 20 { // half of them, in a sample
+				same[law] = s.Retold(r, law)
+			}
+		}
+		for _, name := range slices.Sorted(maps.Keys(same)) {
+			told[name]++
+			if q, has := leastCost(t, seed, same[name]); has != ok || ok && !q.Exact.Equal(p.Exact) {
+				t.Errorf("seed %d, %s: a plan %v, then %v, of %s, then %s", seed, name, ok, has, exactly(p), exactly(q))
+			}
 		}
 		if !ok {
 			continue
@@ -126,6 +175,19 @@ func TestSeasonLaws(t *testing.T) {
 				l.Tiers = []optimize.Tier{{From: 1, Each: l.Tiers[0].Each.Mul(decimal.New(int64(70+r.IntN(60)), -2)).Round(3)}}
 				l.MinSteps = 0
 				s.Lots = append(s.Lots, l)
+			}},
+			{"looser limits of the boards", false, func(s *optimize.Season) {
+				for i := range s.Models {
+					p := *s.Models[i].Program
+					p.Limits.Windows = slices.Clone(p.Limits.Windows)
+					for k := range p.Limits.Windows {
+						p.Limits.Windows[k].Low.Value *= 0.98
+						p.Limits.Windows[k].High.Value *= 1.02
+					}
+					p.Limits.MaxCoreMassG.Value *= 1.02
+					p.Limits.MaxWoods.Value++
+					s.Models[i].Program = &p
+				}
 			}},
 			{"more boards", true, func(s *optimize.Season) { s.Models[0].Build++ }},
 		} {
@@ -165,9 +227,17 @@ func TestSeasonLaws(t *testing.T) {
 			}
 		}
 	}
+	t.Log(told)
 	if plans < *seasons/2 {
 		t.Errorf("only %d have a plan", plans)
 	}
+}
+
+func exactly(p *optimize.SeasonPlan) string {
+	if p == nil {
+		return "no cost"
+	}
+	return p.Exact.String()
 }
 
 func equalStrips(a, b map[int]int) bool {
