@@ -119,6 +119,56 @@ func TestMatchFault(t *testing.T) {
 	}
 }
 
+// TestMixesFault: whenever the solver fails, the steps and points found before it stand, and what is not proven says so; a fault of one
+// search leaves the others.
+func TestMixesFault(t *testing.T) {
+	needsIntegerPrograms(t)
+	p := program()
+	p.Reference = slices.Repeat([]int{1}, len(p.Board.Strips()))
+	p.Candidates[0].FastGrown, p.Candidates[2].FastGrown = false, true
+	o := MixesOptions{Method: IntegerProgram, Objectives: []Objective{Mass, EI}, Factors: []float64{1, 1.02}, WithinPct: 2}
+	counts := breaking{new(atomic.Int64), math.MaxInt64}
+	o.solver = counts
+	whole, err := Mixes(context.Background(), p, o)
+	if err != nil || !whole.Proven || len(whole.Breaks) < 3 || whole.Greatest == nil {
+		t.Fatalf("%+v, %v", whole, err)
+	}
+	all := counts.n.Load()
+	inSteps, inFront := 0, 0
+	for _, k := range []int64{0, all / 5, all * 9 / 10} {
+		o.solver = breaking{new(atomic.Int64), k}
+		r, err := Mixes(context.Background(), p, o)
+		isFault(t, "mixes", err)
+		if r == nil || r.Front == nil {
+			t.Fatalf("after %d of %d solves: %+v", k, all, r)
+		}
+		if r.Infeasible != nil || r.Unmatched != nil || r.Proven != (r.StepsProven && r.Front.Complete) || !r.Proven && r.Why != whyFault || r.Proven && r.Why != "" {
+			t.Errorf("after %d of %d solves: %+v", k, all, r)
+		}
+		switch {
+		case !r.StepsProven && len(r.Breaks) > 0:
+			inSteps++
+		case r.StepsProven && !r.Front.Complete && len(r.Front.Points) > 0:
+			inFront++
+		}
+		if r.StepsProven && len(r.Breaks) != len(whole.Breaks) {
+			t.Errorf("after %d of %d solves: %d steps said to be all, of %d", k, all, len(r.Breaks), len(whole.Breaks))
+		}
+		for _, b := range r.Breaks {
+			c, err := Check(p.Scaled(b.Point.ProfileFactor), b.Point.Layout)
+			if err != nil || len(c.Broken) > 0 {
+				t.Errorf("after %d of %d solves: a step does not keep the limits: %v %v", k, all, c, err)
+			}
+			if least := slices.IndexFunc(whole.Breaks, func(w MixBreak) bool { return w.SharePct >= b.SharePct }); least < 0 || whole.Breaks[least].Point.CoreMassG > b.Point.CoreMassG {
+				t.Errorf("after %d of %d solves: %v g with %v %% is not to be had", k, all, b.Point.CoreMassG, b.SharePct)
+			}
+		}
+	}
+	if inSteps == 0 || inFront == 0 {
+		t.Errorf("%d faults in the steps left some, %d in the front left points: one is not tested", inSteps, inFront)
+	}
+}
+
 // TestFaultWhileExplaining: that nothing is feasible still stands when the solver fails at finding out why.
 func TestFaultWhileExplaining(t *testing.T) {
 	needsIntegerPrograms(t)

@@ -18,7 +18,11 @@ type MixesOptions struct {
 	Progress   func(Progress)
 	Factored   func(done, factors int) // progress of the steps; may be nil, as Progress
 	Method     Method
+	solver     solver // nil: GLPK
 }
+
+// how are the options of a search below this one.
+func (o MixesOptions) how() Options { return Options{Method: o.Method, solver: o.solver} }
 
 // A MixesResult says how far a core can lean on fast-grown woods, and what each step costs.
 type MixesResult struct {
@@ -38,7 +42,7 @@ type MixesResult struct {
 	Greatest *Point       // the greatest share within the limits of the book, whatever the flex; nil: not proven, or nothing feasible
 	Front    *FrontResult // of the three objectives, within the limits of the book, at the profile as it is
 	Proven   bool         // all of it
-	Why      string       // why not: "interrupted", "time limit"
+	Why      string       // why not: "interrupted", "time limit", "the solver failed"
 
 	Infeasible *Infeasible // why nothing keeps the limits of the book
 	Unmatched  *Infeasible // why nothing is at equal flex, while layouts there are
@@ -70,7 +74,8 @@ const shareStepPct = 0.01
 
 // Mixes finds how far a core can lean on fast-grown woods. The steps are the complete set of layouts at equal flex (the windows of
 // [Match]) of which none is lighter with as much share; they are a front of two objectives at every profile factor, merged. The front
-// is of three objectives, within the limits of the book alone. Both are proven complete unless ctx ends first.
+// is of three objectives, within the limits of the book alone. Both are proven complete unless ctx ends first. With a [SolverError] comes
+// what was found before the fault, and by the searches that it does not touch.
 func Mixes(ctx context.Context, p *Program, o MixesOptions) (*MixesResult, error) {
 	o.WithinPct = cmp.Or(o.WithinPct, defaultWithinPct)
 	if !(o.WithinPct > 0 && o.WithinPct <= 100) {
@@ -83,7 +88,7 @@ func Mixes(ctx context.Context, p *Program, o MixesOptions) (*MixesResult, error
 		o.Objectives = []Objective{Mass, EI, Share}
 	}
 	r := &MixesResult{Program: p, Options: o, StepsProven: true, Proven: true}
-	m := &matcher{p: p, o: MatchOptions{Goal: Lighter, WithinPct: o.WithinPct, Stations: o.Stations, Factors: o.Factors, Method: o.Method},
+	m := &matcher{p: p, o: MatchOptions{Goal: Lighter, WithinPct: o.WithinPct, Stations: o.Stations, Factors: o.Factors, Method: o.Method, solver: o.solver},
 		r: &MatchResult{Program: p, Proven: true}}
 	if p.Reference != nil {
 		if err := m.reference(); err != nil {
@@ -93,26 +98,42 @@ func Mixes(ctx context.Context, p *Program, o MixesOptions) (*MixesResult, error
 		r.Reference, r.Broken, r.Windows = &m.r.Reference, m.r.Broken, m.r.Windows
 		r.Reference.FastGrownPct = p.Mix(r.Reference).FastVolumePct
 	}
-	if err := r.steps(ctx, m); err != nil {
-		return nil, err
+	var fault error // of the solver, the first: the other searches are made all the same
+	fatal := func(err error) bool {
+		if !failed(err) {
+			return err != nil
+		}
+		fault = cmp.Or(fault, err)
+		return false
 	}
-	if err := r.greatest(ctx); err != nil {
+	searched := r.steps(ctx, m)
+	if fatal(searched) {
+		return nil, searched
+	}
+	if len(r.Breaks) > 0 {
+		if err := r.choose(ctx, m); fatal(err) {
+			return nil, err
+		}
+	}
+	if err := r.greatest(ctx); fatal(err) {
 		return nil, err
 	}
 	var err error
-	if r.Front, err = Front(ctx, p, Options{Objectives: o.Objectives, Method: o.Method, Progress: o.Progress}); err != nil {
+	if r.Front, err = Front(ctx, p, Options{Objectives: o.Objectives, Method: o.Method, Progress: o.Progress, solver: o.solver}); fatal(err) {
 		return nil, err
 	}
 	r.Program, r.Infeasible = r.Front.Program, r.Front.Infeasible
 	if len(r.Breaks) == 0 && r.StepsProven && r.Infeasible == nil {
-		if err := r.unmatched(ctx, m); err != nil {
+		if err := r.unmatched(ctx, m); fatal(err) {
 			return nil, err
 		}
 	}
 	if r.Proven = r.StepsProven && r.Front.Complete; !r.Proven {
-		r.Why = why(ctx)
+		if r.Why = why(ctx); searched != nil || r.Front.Why == whyFault {
+			r.Why = whyFault
+		}
 	}
-	return r, nil
+	return r, fault
 }
 
 // unmatched says why nothing is at equal flex, at the profile factor nearest to 1.
@@ -122,7 +143,7 @@ func (r *MixesResult) unmatched(ctx context.Context, m *matcher) error {
 		return err
 	}
 	if r.Unmatched = f.hole(); r.Unmatched == nil {
-		r.Unmatched, err = f.explain(ctx, Options{Method: m.o.Method})
+		r.Unmatched, err = f.explain(ctx, m.how()) // without a reason, that there is none still stands
 	}
 	return err
 }
@@ -141,7 +162,7 @@ type mixed struct {
 	factor float64
 }
 
-// steps finds every break, the grid and the alternatives.
+// steps finds every break and the grid.
 func (r *MixesResult) steps(ctx context.Context, m *matcher) error {
 	byFactor := make([][]mixed, len(m.o.Factors))
 	complete := make([]bool, len(m.o.Factors))
@@ -154,12 +175,12 @@ func (r *MixesResult) steps(ctx context.Context, m *matcher) error {
 			complete[i] = true
 			return nil
 		}
-		how, err := f.method(Options{Method: m.o.Method}, []Objective{Mass, Share})
+		how, err := f.method(m.how(), []Objective{Mass, Share})
 		if err != nil {
 			return err
 		}
 		got, err := how.front(ctx, nil)
-		complete[i] = got.complete
+		complete[i] = got.complete && err == nil
 		if got.last != nil && len(got.points) == 0 {
 			got.points = []solution{*got.last}
 		}
@@ -168,9 +189,10 @@ func (r *MixesResult) steps(ctx context.Context, m *matcher) error {
 		}
 		return err
 	}, r.Options.Factored)
-	if err != nil {
+	if err != nil && !failed(err) {
 		return err
 	}
+	fault := err // at one profile factor: the answers at the others stand
 	r.StepsProven = !slices.Contains(complete, false)
 	all := slices.Concat(byFactor...)
 	// By mass, then the greater share, then the profile nearest to the reference's, the thinner of two equally near.
@@ -196,7 +218,7 @@ func (r *MixesResult) steps(ctx context.Context, m *matcher) error {
 	for pct := 0.0; pct <= 100; pct += 10 {
 		r.Grid = append(r.Grid, MixStep{MinPct: pct, Break: slices.IndexFunc(r.Breaks, func(b MixBreak) bool { return b.SharePct >= pct })})
 	}
-	return r.choose(ctx, m)
+	return fault
 }
 
 // exchanged are the woods, by id in the order of the board's woods, of which b has fewer strips than a, and of which it has more.
@@ -220,9 +242,6 @@ func (r *MixesResult) exchanged(a, b *Point) (gone, come []string) {
 // choose picks up to three layouts to set beside the current mix, in a written order of interest, and puts them by share.
 func (r *MixesResult) choose(ctx context.Context, m *matcher) error {
 	last := len(r.Breaks) - 1
-	if last < 0 {
-		return nil
-	}
 	add := func(name, how string, pt *Point) {
 		if len(r.Alternatives) < 3 && !slices.ContainsFunc(r.Alternatives, func(a Alternative) bool {
 			return a.Name == name || slices.Equal(a.Point.Layout, pt.Layout) && a.Point.ProfileFactor == pt.ProfileFactor
@@ -232,6 +251,7 @@ func (r *MixesResult) choose(ctx context.Context, m *matcher) error {
 	}
 	add("Lightest", "the least core mass, whatever the share", &r.Breaks[0].Point)
 	add("Most fast-grown", "the greatest share of fast-grown woods", &r.Breaks[last].Point)
+	var fault error // leaves the cheapest unknown, and the others as they are
 	noMore := func(name, how string, keeps func(pt *Point) bool) {
 		for i := last; i >= 0; i-- {
 			if pt := &r.Breaks[i].Point; keeps(pt) {
@@ -250,8 +270,8 @@ func (r *MixesResult) choose(ctx context.Context, m *matcher) error {
 	if r.Program.Currency != "" && len(r.Alternatives) < 3 && ctx.Err() == nil {
 		c := &matcher{p: m.p, o: m.o, r: &MatchResult{Program: m.p, Windows: m.r.Windows, Proven: true}}
 		c.o.Goal = Cheaper
-		if err := c.search(ctx); err != nil {
-			return err
+		if fault = c.search(ctx); fault != nil && !failed(fault) {
+			return fault
 		}
 		if ref := r.Reference; c.r.Proven && c.r.Best != nil && (ref == nil || !slices.Equal(ref.Layout, c.r.Best.Layout)) {
 			add("Cheapest", "the least cost of a core, and of those the lightest", c.r.Best)
@@ -269,7 +289,7 @@ func (r *MixesResult) choose(ctx context.Context, m *matcher) error {
 		add("Between", "the step nearest to half way between the share of the lightest and the greatest share", &r.Breaks[i].Point)
 	}
 	slices.SortStableFunc(r.Alternatives, func(a, b Alternative) int { return cmp.Compare(a.Point.FastGrownPct, b.Point.FastGrownPct) })
-	return nil
+	return fault
 }
 
 // greatest finds the greatest share within the limits of the book, and the lightest layout that has it.
@@ -278,7 +298,7 @@ func (r *MixesResult) greatest(ctx context.Context) error {
 	if err != nil || f.hole() != nil {
 		return err
 	}
-	n, complete, err := f.end(ctx, Options{Method: r.Options.Method}, []Objective{Share, Mass}, false)
+	n, complete, err := f.end(ctx, r.Options.how(), []Objective{Share, Mass}, false)
 	if err != nil || n == nil || !complete {
 		return err
 	}

@@ -664,6 +664,21 @@ func (b *bench) solverFault(t *testing.T) {
 		if err := json.Unmarshal([]byte(r.stdout), &doc); err != nil || doc.Complete || len(doc.Points) == 0 || r.status != statusFault {
 			t.Errorf("%q: status %d, complete %v, %d points: %v", tt.kind, r.status, doc.Complete, len(doc.Points), err)
 		}
+		dir = filepath.Join(t.TempDir(), "out")
+		c = b.start("mixes", job, "--model", faultModel, "--json", "--out", dir)
+		c.Env = append(c.Env, "STAVEWRIGHT_FAULT_AFTER=12", "STAVEWRIGHT_FAULT="+tt.kind)
+		r = end(t, c)
+		var mixes struct {
+			Complete bool
+			Why      string
+			Breaks   []any
+		}
+		if err := json.Unmarshal([]byte(r.stdout), &mixes); err != nil || mixes.Complete || mixes.Why != "the solver failed" || len(mixes.Breaks) == 0 || r.status != statusFault {
+			t.Errorf("mixes, %q: status %d, complete %v, why %q, %d steps: %v", tt.kind, r.status, mixes.Complete, mixes.Why, len(mixes.Breaks), err)
+		}
+		if have := files(t, dir); len(have) != 2 || !strings.Contains(r.stderr, tt.words) {
+			t.Errorf("mixes, %q: %d files: %s", tt.kind, len(have), r.stderr)
+		}
 	}
 }
 

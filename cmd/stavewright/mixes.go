@@ -48,10 +48,10 @@ An interrupt or the time limit ends it early: what is found is written, marked a
 			defer cancel()
 			r, err := optimize.Mixes(ctx, p, o)
 			bar.done()
-			if err != nil {
+			if r == nil {
 				return err
 			}
-			return a.showMixes(job, r)
+			return after(err, a.showMixes(job, r))
 		},
 	}
 	a.jobFlags(c)
