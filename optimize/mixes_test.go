@@ -372,7 +372,7 @@ func TestMix(t *testing.T) {
 	b := &core.Board{Name: "hand", Section: core.Bare, MeasureAtMM: 500, SpanMM: 800,
 		Positions: []core.Position{{Name: "P1", Strips: 4, StripWidthMM: 25}},
 		Stations:  []core.Station{{FromTipMM: 0, WidthMM: 200, ThicknessMM: 10}, {FromTipMM: 1000, WidthMM: 200, ThicknessMM: 10}}}
-	p := &Program{Model: "hand", Board: b, Currency: "EUR"}
+	p := &Program{Model: "hand", Board: b, Currency: "EUR", MoisturePct: 12}
 	p.Limits.FastUpToYears = 30
 	for i, w := range []struct{ rho, low, high float64 }{{400, 12, 30}, {700, 80, 120}} {
 		wood := species.Wood{ID: fmt.Sprintf("w%d", i), CommonName: fmt.Sprintf("W%d", i), DensityKgM3: own(w.rho), ModulusGPa: own(10),
@@ -404,6 +404,9 @@ func TestMix(t *testing.T) {
 		// at the shortest: 8700/104.48 and 8700/68.28 cm³ a year.
 		{"wood a year, least: 8700²/909000", m.PerYearLow, 8700.0 * 8700 / 909000},
 		{"wood a year, most: 8700²/594000", m.PerYearHigh, 8700.0 * 8700 / 594000},
+		// 1250 g at 12 % are 1250/1.12 g of dry wood, half of it carbon, and 12 parts of carbon make 44 of CO2.
+		{"stored carbon as CO2, kg: 44/12 · 0.5 · 1.250/1.12", m.StoredCO2Kg, 44.0 / 12 * 0.5 * 1.250 / 1.12},
+		{"of the first wood, kg: 44/12 · 0.5 · 0.200/1.12", m.Woods[0].StoredCO2Kg, 44.0 / 12 * 0.5 * 0.200 / 1.12},
 		{"strips of the first wood", float64(m.Woods[0].Strips), 2},
 		{"share of the point", c.Point.FastGrownPct, 25},
 	} {
@@ -413,6 +416,18 @@ func TestMix(t *testing.T) {
 	}
 	if !m.LumberKnown || !m.RotationKnown || m.UnknownPct != 0 || !m.Woods[0].Fast || m.Woods[1].Fast {
 		t.Errorf("%+v", m)
+	}
+	if !m.CarbonKnown || m.BambooPct != 0 {
+		t.Errorf("carbon known %v, bamboo %v %%", m.CarbonKnown, m.BambooPct)
+	}
+	// Bamboo is no wood: its 200 g are not counted.
+	b.Woods[0].Growth = species.Growth{Stand: species.Bamboo, Status: species.Read}
+	if m := p.Mix(&c.Point); !m.CarbonKnown || math.Abs(m.StoredCO2Kg-44.0/12*0.5*1.050/1.12) > 1e-9 || m.BambooPct != 25 || m.Woods[0].StoredCO2Kg != 0 {
+		t.Errorf("with bamboo: %+v", m)
+	}
+	p.MoisturePct = 0
+	if m := p.Mix(&c.Point); m.CarbonKnown || m.StoredCO2Kg != 0 {
+		t.Errorf("without a moisture: %+v", m)
 	}
 	// A wood of unknown rotation: no mean, and its part is said. Without a price the lumber is not known.
 	b.Woods[1].RotationHighYears = species.Figure{}

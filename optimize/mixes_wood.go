@@ -25,6 +25,12 @@ type Mix struct {
 	// the lumber (or the core's own volume, where the lumber is not known) and r the longest, then the shortest rotation. Known as the
 	// rotation is. Fast-grown woods give a high figure: they need fewer years for as much wood.
 	PerYearLow, PerYearHigh float64
+
+	// CarbonKnown: of a core not all of bamboo, with the woods' moisture known. StoredCO2Kg is the carbon that its wood holds, as CO2
+	// ([species.StoredCO2Kg]): of the core as built, losses left out. Bamboo is not in it.
+	CarbonKnown bool
+	StoredCO2Kg float64
+	BambooPct   float64 // by volume
 }
 
 // A MixWood is one wood of a core.
@@ -35,6 +41,8 @@ type MixWood struct {
 	MassG     float64
 	LumberCM3 float64 // of the planks for its strips; 0 where not known
 	Strips    int     // whole strips that a core takes, both sides
+
+	StoredCO2Kg float64 // as of the core; 0 for bamboo, or where not known
 }
 
 // fastWoods says which of the board's woods count as fast-grown: what the candidates say, and of other woods their rotation.
@@ -86,6 +94,15 @@ func (p *Program) Mix(pt *Point) Mix {
 	if m.LumberKnown {
 		m.FastLumberPct = share(bought, isFast)
 	}
+	m.BambooPct = share(volume, func(w MixWood) bool { return !b.Woods[w.Wood].Woody() })
+	if m.CarbonKnown = p.MoisturePct > 0 && m.BambooPct < 100; m.CarbonKnown {
+		for i := range m.Woods {
+			if w := &m.Woods[i]; b.Woods[w.Wood].Woody() {
+				w.StoredCO2Kg = species.StoredCO2Kg(w.MassG/gPerKg, p.MoisturePct)
+				m.StoredCO2Kg += w.StoredCO2Kg
+			}
+		}
+	}
 	m.UnknownPct = share(volume, func(w MixWood) bool { return !rotates(&b.Woods[w.Wood]) })
 	if m.RotationKnown = m.UnknownPct == 0 && m.VolumeCM3 > 0; !m.RotationKnown {
 		return m
@@ -110,6 +127,8 @@ func (p *Program) Mix(pt *Point) Mix {
 	m.PerYearHigh = all / years
 	return m
 }
+
+const gPerKg = 1000
 
 // rotates reports whether a wood's rotation is known; the user may give one figure only, which is the longest.
 func rotates(w *species.Wood) bool {

@@ -19,6 +19,7 @@ type Program struct {
 	Reference  core.Layout // nil: none given
 	Resolution Resolution
 
+	MoisturePct   float64 // of the woods as Board has them, of oven-dry mass; 0: not known
 	ProfileFactor float64 // that Board has been scaled by ([Program.Scaled]); 0 means 1
 }
 

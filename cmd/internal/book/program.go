@@ -211,7 +211,7 @@ func (b *programBuilder) program() *optimize.Program {
 	for _, p := range board.Check() { // what the book's own checks could not see, such as a pad's wood without figures
 		b.found = append(b.found, sourcing.Finding{File: b.job.File, Sheet: "Models", Row: md.row, Problem: fmt.Sprintf("model %q: %s", md.Name, p.Text)})
 	}
-	p := &optimize.Program{Model: md.Name, Board: board, LeftOut: b.leftOut, Limits: b.limits(at)}
+	p := &optimize.Program{Model: md.Name, Board: board, LeftOut: b.leftOut, Limits: b.limits(at), MoisturePct: b.job.Conditions.MoisturePct}
 	if b.job.HasPrices() {
 		p.Currency = shop.Currency
 	}

@@ -197,7 +197,11 @@ func (m *mixing) mixFigures(c *mixColumn) []figure {
 		figure{"rotationlow", "Mean rotation, shortest usual", "years", x.RotationLow, 1, x.RotationKnown, true},
 		figure{"rotationhigh", "Mean rotation, longest usual", "years", x.RotationHigh, 1, x.RotationKnown, true},
 		figure{"yearlow", "Wood a board per year of growth, least", "cm³", x.PerYearLow, 1, x.RotationKnown, true},
-		figure{"yearhigh", "Wood a board per year of growth, most", "cm³", x.PerYearHigh, 1, x.RotationKnown, true})
+		figure{"yearhigh", "Wood a board per year of growth, most", "cm³", x.PerYearHigh, 1, x.RotationKnown, true},
+		figure{"carbon", "Carbon stored in the wood, as CO2", "kg", x.StoredCO2Kg, 2, x.CarbonKnown, true})
+	if slices.ContainsFunc(m.columns, func(c mixColumn) bool { return m.carbon() && c.mix.BambooPct > 0 }) {
+		out = append(out, figure{"bamboo", "Bamboo, which that carbon leaves out, by volume", "%", x.BambooPct, 1, true, true})
+	}
 	if x := "unknown"; slices.ContainsFunc(m.columns, func(c mixColumn) bool { return c.mix.UnknownPct > 0 }) {
 		out = append(out, figure{x, "Woods of unknown rotation, by volume", "%", c.mix.UnknownPct, 1, true, true})
 	}
@@ -407,9 +411,24 @@ func (m *mixing) mixReckoned() []string {
 		"Mean rotation: Σ V·r / Σ V over the woods of the core, V their volume, r their rotation; once with the shortest usual rotations and once with the longest.",
 		"Wood per year of growth: the lumber bought for a board over the mean rotation of that lumber (of the core's own wood, where the lumber is not known). Fast-grown wood gives a high figure.",
 		"A rotation says how long the wood grew, not how its forest is kept. Where growth is not known, the supplier may know; certificates are the suppliers' own words.",
-		"Carbon is left out: the published factors at hand cover dried softwood only, and do not compare with others.",
 	}
-	return out
+	if !m.carbon() {
+		return append(out, "Carbon is left out: the moisture of the wood is not known.")
+	}
+	return append(out, fmt.Sprintf("Stored carbon, as CO2: 44/12 · c · m/(1 + ω/100), m the mass of the wood in the core as built, ω its moisture, %s %%, and c the carbon in dry wood, %s (%s: %s). "+
+		"It is the carbon in the wood itself, while the board lasts: no footprint of growing, sawing, carrying or pressing it, and no claim. The standard is for wood; bamboo is left out.",
+		trimmed(m.program.MoisturePct), trimmed(species.CarbonFraction.Value), statusWords(species.CarbonFraction.Status), species.CarbonFraction.Source))
+}
+
+// carbon reports whether the carbon in the wood can be reckoned.
+func (m *mixing) carbon() bool { return m.program.MoisturePct > 0 }
+
+// carbonPerM3 is the carbon that a m³ of a wood holds, as kg of CO2; known is false for bamboo.
+func (m *mixing) carbonPerM3(w *species.Wood) (kg float64, known bool) {
+	if !m.carbon() || !w.Woody() || !w.DensityKgM3.Known() {
+		return 0, false
+	}
+	return species.StoredCO2Kg(w.DensityKgM3.Value, m.program.MoisturePct), true
 }
 
 // wentWords says what goes and comes above a step.

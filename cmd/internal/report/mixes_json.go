@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"stavewright/optimize"
+	"stavewright/species"
 )
 
 type mixesJSON struct {
@@ -22,6 +23,7 @@ type mixesJSON struct {
 	Greatest     *pointJSON        `json:"greatest"`
 	FastUpTo     number            `json:"fast_grown_up_to_years"`
 	Woods        []mixWoodJSON     `json:"woods"`
+	Carbon       *mixCarbonJSON    `json:"stored_carbon"` // null: not known
 	Method       string            `json:"method,omitempty"`
 	Solves       int               `json:"solves"`
 	Unsearched   string            `json:"unsearched,omitempty"`
@@ -82,6 +84,8 @@ type mixJSON struct {
 	RotationHigh  number        `json:"mean_rotation_years_high"`
 	PerYearLow    number        `json:"cm3_per_year_of_growth_low"`
 	PerYearHigh   number        `json:"cm3_per_year_of_growth_high"`
+	StoredCO2Kg   number        `json:"stored_co2_kg"` // in the wood of the core as built, bamboo left out; null: not known
+	BambooPct     number        `json:"bamboo_volume_pct"`
 	Woods         []mixPartJSON `json:"woods"`
 }
 
@@ -92,6 +96,7 @@ type mixPartJSON struct {
 	VolumeCM3 number `json:"volume_cm3"`
 	MassG     number `json:"mass_g"`
 	LumberCM3 number `json:"lumber_cm3"`
+	CO2Kg     number `json:"stored_co2_kg"` // null: bamboo, or not known
 }
 
 type mixWoodJSON struct {
@@ -103,6 +108,15 @@ type mixWoodJSON struct {
 	Source       string      `json:"source"`
 	Growth       *growthJSON `json:"growth"`
 	Certified    string      `json:"certified"`
+	CO2KgM3      number      `json:"stored_co2_kg_per_m3"` // at the shop's moisture; null: bamboo
+}
+
+// A mixCarbonJSON is what the stored carbon rests on.
+type mixCarbonJSON struct {
+	Fraction    number `json:"carbon_of_dry_wood"`
+	MoisturePct number `json:"moisture_pct"`
+	Status      string `json:"status"`
+	Source      string `json:"source"`
 }
 
 // MixesJSON writes the search for mixes as one JSON document, its points as [FrontJSON] writes them.
@@ -163,7 +177,12 @@ func MixesJSON(w io.Writer, r *optimize.MixesResult) error {
 	marks, _ := woodMarks(p, p.Board, m.layouts())
 	for _, row := range m.woodRows(marks) {
 		low, high := row.wood.RotationLowYears, row.wood.RotationHighYears
-		doc.Woods = append(doc.Woods, mixWoodJSON{row.wood.ID, row.fast, shortFigure(low), shortFigure(high), row.status, row.source, growthDoc(row.wood.Growth), row.certificate()})
+		perM3, known := m.carbonPerM3(&row.wood)
+		doc.Woods = append(doc.Woods, mixWoodJSON{row.wood.ID, row.fast, shortFigure(low), shortFigure(high), row.status, row.source, growthDoc(row.wood.Growth), row.certificate(),
+			fixedIf(known, perM3, 1)})
+	}
+	if f := species.CarbonFraction; m.carbon() {
+		doc.Carbon = &mixCarbonJSON{short(f.Value), short(p.MoisturePct), string(f.Status), f.Source}
 	}
 	if r.Infeasible != nil {
 		doc.Infeasible = infeasibleDoc(r.Infeasible)
@@ -178,9 +197,11 @@ func mixDoc(p *optimize.Program, x optimize.Mix) mixJSON {
 	doc := mixJSON{VolumeCM3: fixed(x.VolumeCM3, 3), WoodMassG: fixed(x.MassG, 2), LumberCM3: fixedIf(x.LumberKnown, x.LumberCM3, 1),
 		FastVolumePct: fixed(x.FastVolumePct, 2), FastMassPct: fixed(x.FastMassPct, 2), FastLumberPct: fixedIf(x.LumberKnown, x.FastLumberPct, 2),
 		UnknownPct: fixed(x.UnknownPct, 2), RotationLow: fixedIf(x.RotationKnown, x.RotationLow, 2), RotationHigh: fixedIf(x.RotationKnown, x.RotationHigh, 2),
-		PerYearLow: fixedIf(x.RotationKnown, x.PerYearLow, 2), PerYearHigh: fixedIf(x.RotationKnown, x.PerYearHigh, 2), Woods: []mixPartJSON{}}
+		PerYearLow: fixedIf(x.RotationKnown, x.PerYearLow, 2), PerYearHigh: fixedIf(x.RotationKnown, x.PerYearHigh, 2),
+		StoredCO2Kg: fixedIf(x.CarbonKnown, x.StoredCO2Kg, 4), BambooPct: fixed(x.BambooPct, 2), Woods: []mixPartJSON{}}
 	for _, w := range x.Woods {
-		doc.Woods = append(doc.Woods, mixPartJSON{p.Board.Woods[w.Wood].ID, w.Fast, w.Strips, fixed(w.VolumeCM3, 3), fixed(w.MassG, 2), fixedIf(x.LumberKnown, w.LumberCM3, 1)})
+		doc.Woods = append(doc.Woods, mixPartJSON{p.Board.Woods[w.Wood].ID, w.Fast, w.Strips, fixed(w.VolumeCM3, 3), fixed(w.MassG, 2), fixedIf(x.LumberKnown, w.LumberCM3, 1),
+			fixedIf(x.CarbonKnown && p.Board.Woods[w.Wood].Woody(), w.StoredCO2Kg, 4)})
 	}
 	return doc
 }

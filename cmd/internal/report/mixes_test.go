@@ -38,6 +38,7 @@ func sampleMixes(t testing.TB) *optimize.MixesResult {
 	t.Helper()
 	p := sampleMatchProgram(t)
 	p.Board.Woods[0].Growth = species.Growth{Stand: species.Plantation, Status: species.Memory, Source: "invented for a test"}
+	p.MoisturePct = 9
 	p.Board.Woods[1].RotationLowYears = species.Figure{Value: 12, Status: species.Read, Source: "an invented text"}
 	return mixesOf(t, p, optimize.MixesOptions{WithinPct: 4, Factors: []float64{1, 1.02}})
 }
@@ -65,6 +66,12 @@ func sampleAllMixes(t testing.TB) map[string]*optimize.MixesResult {
 	p.Limits.MinFastPct = optimize.Limit{Set: true, Value: 30, Where: "Limits!G2"}
 	p.Limits.Positions[3].MinHoldingPct = optimize.Limit{Set: true, Value: 101, Where: "Positions!H6"}
 	out["nothing at equal flex"] = mixesOf(t, p, optimize.MixesOptions{WithinPct: 0.01})
+
+	// A core with bamboo in it, which holds no carbon of wood.
+	p = sampleMatchProgram(t)
+	p.MoisturePct = 12
+	p.Board.Woods[1].Growth = species.Growth{Stand: species.Bamboo, Status: species.Read, Source: "an invented text"}
+	out["bamboo"] = mixesOf(t, p, optimize.MixesOptions{WithinPct: 4})
 
 	// A reference whose wood is not allowed where it stands, and of unknown rotation: it has a ride, but no cost and no mean rotation.
 	p = sampleMatchProgram(t)
@@ -102,7 +109,7 @@ func TestMixesGolden(t *testing.T) {
 		style Style
 	}{
 		{"mixes", Style{}}, {"mixes", Style{Width: 100}}, {"stopped", Style{}}, {"stopped with nothing", Style{}}, {"infeasible", Style{}},
-		{"nothing at equal flex", Style{}}, {"banned reference", Style{Width: 60}}, {"bare", Style{}},
+		{"nothing at equal flex", Style{}}, {"banned reference", Style{Width: 60}}, {"bare", Style{}}, {"bamboo", Style{Width: 100}},
 	} {
 		fmt.Fprintf(&text, "=== %s, %d columns\n", tt.name, cmp.Or(tt.style.Width, 80))
 		if err := MixesTerminal(&text, all[tt.name], tt.style); err != nil {

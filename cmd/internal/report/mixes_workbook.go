@@ -221,6 +221,7 @@ func (b *workbook) mixBreaks(m *mixing) {
 		{head: flexHead(p), width: 11, format: "0.00"}, {head: "Scatter of EI %", width: 10, format: "0.00"}, {head: "Fast-grown % of mass", width: 11, format: "0.00"},
 		{head: "Fast-grown % of lumber", width: 11, format: "0.00"}, {head: "Mean rotation shortest years", width: 12, format: "0.0"}, {head: "Mean rotation longest years", width: 12, format: "0.0"},
 		{head: "Wood per year of growth least cm³", width: 13, format: "0.0"}, {head: "Wood per year of growth most cm³", width: 13, format: "0.0"},
+		{head: "Stored carbon as CO2 kg", width: 11, format: "0.000"},
 		{head: "Profile factor", width: 9, format: "0.00##"}, {head: "Layout, centre line | edge", width: 34}, {head: "Above it", width: 60, wrap: true}}
 	if m.priced() {
 		fields = append(fields, field{head: "Cost " + clean(p.Currency), width: 11, format: format(moneyDecimals(p))})
@@ -236,7 +237,7 @@ func (b *workbook) mixBreaks(m *mixing) {
 		}
 		row := []any{i + 1, value(true, k.SharePct), value(true, pt.CoreMassG), value(true, pt.EINM2), value(pt.Figures.Flex.Known, flexOf(p.Board, pt)),
 			value(pt.Figures.Scatter.Known, pt.Figures.Scatter.EIPct), value(true, x.FastMassPct), value(x.LumberKnown, x.FastLumberPct), value(x.RotationKnown, x.RotationLow),
-			value(x.RotationKnown, x.RotationHigh), value(x.RotationKnown, x.PerYearLow), value(x.RotationKnown, x.PerYearHigh), value(true, pt.ProfileFactor),
+			value(x.RotationKnown, x.RotationHigh), value(x.RotationKnown, x.PerYearLow), value(x.RotationKnown, x.PerYearHigh), value(x.CarbonKnown, x.StoredCO2Kg), value(true, pt.ProfileFactor),
 			strings.Join(read.strips(pt.Runs), "|"), above}
 		if m.priced() {
 			row = append(row, moneyValue(*pt))
@@ -253,13 +254,14 @@ func (b *workbook) mixMadeOf(m *mixing) {
 	b.sheet(sheet, false)
 	fields := []field{{head: "Layout", width: 20}, {head: "Wood", width: 26}, {head: "Fast-grown", width: 9}, {head: "Strips a core", width: 9}, {head: "Volume cm³", width: 11, format: "0.0"},
 		{head: "Volume %", width: 10, format: "0.00"}, {head: "Mass g", width: 10, format: "0.0"}, {head: "Mass %", width: 10, format: "0.00"}, {head: "Lumber bought cm³", width: 11, format: "0.0"},
-		{head: "Lumber %", width: 10, format: "0.00"}}
+		{head: "Lumber %", width: 10, format: "0.00"}, {head: "Stored carbon as CO2 kg", width: 11, format: "0.000"}}
 	var rows [][]any
 	for _, c := range m.columns {
 		x := c.mix
 		for _, w := range x.Woods {
 			rows = append(rows, []any{c.name, c.program.Board.Woods[w.Wood].ID, yesNo(w.Fast), w.Strips, value(true, w.VolumeCM3), value(x.VolumeCM3 > 0, percent(w.VolumeCM3, x.VolumeCM3)),
-				value(true, w.MassG), value(x.MassG > 0, percent(w.MassG, x.MassG)), value(x.LumberKnown, w.LumberCM3), value(x.LumberKnown && x.LumberCM3 > 0, percent(w.LumberCM3, x.LumberCM3))})
+				value(true, w.MassG), value(x.MassG > 0, percent(w.MassG, x.MassG)), value(x.LumberKnown, w.LumberCM3), value(x.LumberKnown && x.LumberCM3 > 0, percent(w.LumberCM3, x.LumberCM3)),
+				value(x.CarbonKnown && c.program.Board.Woods[w.Wood].Woody(), w.StoredCO2Kg)})
 		}
 	}
 	b.table(sheet, 1, 1, fields, rows, nil)
@@ -272,11 +274,13 @@ func (b *workbook) mixWoods(m *mixing) {
 	b.sheet(sheet, false)
 	fields := []field{{head: "Letter", width: 7}, {head: "Wood", width: 26}, {head: "Latin name", width: 24}, {head: "Fast-grown", width: 9}, {head: "Rotation shortest years", width: 11, format: "0"},
 		{head: "Rotation longest years", width: 11, format: "0"}, {head: "Status", width: 14, wrap: true}, {head: "Source of the rotation", width: 50, wrap: true}, {head: "Growth", width: 26, wrap: true},
-		{head: "Source of the growth", width: 40, wrap: true}, {head: "Certified", width: 9}}
+		{head: "Source of the growth", width: 40, wrap: true}, {head: "Certified", width: 9},
+		{head: "Stored carbon as CO2 kg/m³", width: 12, format: "0"}}
 	var rows [][]any
 	for _, r := range m.woodRows(b.marked) {
+		perM3, known := m.carbonPerM3(&r.wood)
 		low, high := r.wood.RotationLowYears, r.wood.RotationHighYears
-		rows = append(rows, []any{r.mark.Letter, r.wood.ID, r.wood.LatinName, yesNo(r.fast), value(low.Known(), low.Value), value(high.Known(), high.Value), r.status, r.source, r.growth, r.origin, r.certificate()})
+		rows = append(rows, []any{r.mark.Letter, r.wood.ID, r.wood.LatinName, yesNo(r.fast), value(low.Known(), low.Value), value(high.Known(), high.Value), r.status, r.source, r.growth, r.origin, r.certificate(), value(known, perM3)})
 	}
 	if len(rows) == 0 {
 		b.words(sheet, 1, 1, "No layout, no woods.", b.headingStyle())
