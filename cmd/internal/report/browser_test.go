@@ -367,6 +367,7 @@ func printSamples(t *testing.T) []printSample {
 		{"check, names without a break", write(func(w io.Writer) error { return CheckPage(w, check) }), 1, 2},
 		{"match", matchHTML(t, sampleMatch(t)), 2, 1},
 		{"match, long names", matchHTML(t, named), 2, 2},
+		{"mixes", mixesHTMLOf(t, sampleMixes(t)), 1, 2},
 		{"shop", shopPage(t, sampleShop(t)), 2, 2},
 		{"shop, long names", shopPage(t, shopNamed(t, long)), 2, 1},
 	}

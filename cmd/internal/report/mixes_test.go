@@ -8,14 +8,10 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"golang.org/x/net/html"
 
@@ -284,59 +280,5 @@ func TestMixesTakeNoTextForMarkup(t *testing.T) {
 			t.Fatal(err)
 		}
 		checkWidth(t, fmt.Sprintf("%.20q", text), b.String(), 100)
-	}
-}
-
-// TestMixesPrintOnTwoPages: on either paper a browser prints the page on two pages at most.
-func TestMixesPrintOnTwoPages(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a browser, in full runs")
-	}
-	chromium, err := exec.LookPath("chromium")
-	if err != nil {
-		if os.Getenv("STAVEWRIGHT_REQUIRE_SOLVERS") != "" {
-			t.Fatal(err)
-		}
-		t.Skip(err)
-	}
-	page := mixesHTMLOf(t, sampleMixes(t))
-	for _, paper := range []string{"a4", "letter"} {
-		dir := t.TempDir()
-		// The page leaves the paper to the printer; a rule of the test's own chooses it. The content policy would refuse it, so it goes.
-		sized := bytes.Replace(page, []byte("</style>"), []byte("@page{size:"+paper+"}</style>"), 1)
-		sized = bytes.Replace(sized, []byte("Content-Security-Policy"), []byte("x-none"), 1)
-		file, pdf := filepath.Join(dir, "page.html"), filepath.Join(dir, "page.pdf")
-		if err := os.WriteFile(file, sized, 0o600); err != nil {
-			t.Fatal(err)
-		}
-		// Chromium's helpers outlive it by a moment, and write: into a file, so that nothing waits for them, and into a folder that may stay.
-		profile, err := os.MkdirTemp("", "stavewright-profile-*")
-		if err != nil {
-			t.Fatal(err)
-		}
-		t.Cleanup(func() { os.RemoveAll(profile) })
-		said, err := os.Create(filepath.Join(dir, "said"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer said.Close()
-		ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute)
-		defer cancel()
-		cmd := exec.CommandContext(ctx, chromium, "--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--user-data-dir="+profile,
-			"--no-pdf-header-footer", "--print-to-pdf="+pdf, file)
-		cmd.Stdout, cmd.Stderr = said, said
-		if err := cmd.Run(); err != nil {
-			out, _ := os.ReadFile(said.Name())
-			t.Fatalf("%v\n%s", err, out)
-		}
-		data, err := os.ReadFile(pdf)
-		if err != nil {
-			t.Fatal(err)
-		}
-		pages := bytes.Count(data, []byte("/Type /Page\n")) + bytes.Count(data, []byte("/Type /Page/")) + bytes.Count(data, []byte("/Type /Page ")) +
-			bytes.Count(data, []byte("/Type /Page>"))
-		if pages < 1 || pages > 2 {
-			t.Errorf("%s: %d pages", paper, pages)
-		}
 	}
 }
