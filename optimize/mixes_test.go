@@ -379,7 +379,8 @@ func TestMix(t *testing.T) {
 			RotationLowYears: own(w.low), RotationHighYears: own(w.high)}
 		b.Woods = append(b.Woods, wood)
 		// A plank of 30 × 100 × 2000 mm is 6000 cm³. It gives 8 strips of the first wood and 5 of the second.
-		price := &sourcing.StripPrice{Offer: &sourcing.Offer{Plank: sourcing.Plank{ThicknessMM: 30, WidthMM: 100, LengthMM: 2000}},
+		price := &sourcing.StripPrice{Offer: &sourcing.Offer{Plank: sourcing.Plank{ThicknessMM: 30, WidthMM: 100, LengthMM: 2000},
+			DistanceKM: decimal.NewFromInt([]int64{500, 100}[i]), HasDistance: true},
 			StripsPerUnit: decimal.NewFromInt([]int64{8, 5}[i]), Cost: decimal.NewFromInt(1)}
 		p.Candidates = append(p.Candidates, Candidate{Wood: i, FastGrown: i == 0, At: []Use{{Allowed: true, StripCost: decimal.NewFromInt(1), Price: price}}})
 	}
@@ -404,6 +405,9 @@ func TestMix(t *testing.T) {
 		// at the shortest: 8700/104.48 and 8700/68.28 cm³ a year.
 		{"wood a year, least: 8700²/909000", m.PerYearLow, 8700.0 * 8700 / 909000},
 		{"wood a year, most: 8700²/594000", m.PerYearHigh, 8700.0 * 8700 / 594000},
+		// 1500 cm³ of 400 kg/m³ are 0.6 kg, carried 500 km; 7200 cm³ of 700 kg/m³ are 5.04 kg, carried 100 km.
+		{"lumber carried, t·km: 0.0006 · 500 + 0.00504 · 100", m.TonneKM, 0.804},
+		{"of the first wood", m.Woods[0].TonneKM, 0.3},
 		// 1250 g at 12 % are 1250/1.12 g of dry wood, half of it carbon, and 12 parts of carbon make 44 of CO2.
 		{"stored carbon as CO2, kg: 44/12 · 0.5 · 1.250/1.12", m.StoredCO2Kg, 44.0 / 12 * 0.5 * 1.250 / 1.12},
 		{"of the first wood, kg: 44/12 · 0.5 · 0.200/1.12", m.Woods[0].StoredCO2Kg, 44.0 / 12 * 0.5 * 0.200 / 1.12},
@@ -416,6 +420,16 @@ func TestMix(t *testing.T) {
 	}
 	if !m.LumberKnown || !m.RotationKnown || m.UnknownPct != 0 || !m.Woods[0].Fast || m.Woods[1].Fast {
 		t.Errorf("%+v", m)
+	}
+	first := p.Candidates[0].At[0].Price
+	if !m.CarriedKnown || !m.Woods[0].Carried {
+		t.Errorf("distances are given, and not known: %+v", m)
+	}
+	for name, change := range map[string]func(){"without a distance": func() { first.Offer.HasDistance = false }, "from the yard": func() { first.Offer.HasDistance, first.Stock = true, true }} {
+		if change(); p.Mix(&c.Point).CarriedKnown || p.Mix(&c.Point).Woods[0].Carried || !p.Mix(&c.Point).Woods[1].Carried {
+			t.Errorf("%s: %+v", name, p.Mix(&c.Point))
+		}
+		first.Offer.HasDistance, first.Stock = true, false
 	}
 	if !m.CarbonKnown || m.BambooPct != 0 {
 		t.Errorf("carbon known %v, bamboo %v %%", m.CarbonKnown, m.BambooPct)

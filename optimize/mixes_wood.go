@@ -26,6 +26,11 @@ type Mix struct {
 	// rotation is. Fast-grown woods give a high figure: they need fewer years for as much wood.
 	PerYearLow, PerYearHigh float64
 
+	// TonneKM is the lumber times the distance that its price sheet says it is carried, with the density of its wood as used. CarriedKnown: of
+	// all of it, and none of it stands in the yard already.
+	CarriedKnown bool
+	TonneKM      float64
+
 	// CarbonKnown: of a core not all of bamboo, with the woods' moisture known. StoredCO2Kg is the carbon that its wood holds, as CO2
 	// ([species.StoredCO2Kg]): of the core as built, losses left out. Bamboo is not in it.
 	CarbonKnown bool
@@ -41,6 +46,8 @@ type MixWood struct {
 	MassG     float64
 	LumberCM3 float64 // of the planks for its strips; 0 where not known
 	Strips    int     // whole strips that a core takes, both sides
+	Carried   bool    // all its lumber has a distance
+	TonneKM   float64 // of its lumber that has one
 
 	StoredCO2Kg float64 // as of the core; 0 for bamboo, or where not known
 }
@@ -62,16 +69,20 @@ func (p *Program) fastWoods() []bool {
 func (p *Program) Mix(pt *Point) Mix {
 	b := p.Board
 	fast := p.fastWoods()
-	strips, lumber, known := p.lumber(pt.Layout)
-	m := Mix{LumberKnown: known, RotationKnown: true}
+	bought, known := p.lumber(pt.Layout)
+	m := Mix{LumberKnown: known, CarriedKnown: known, RotationKnown: true}
 	for w, v := range pt.Figures.WoodVolumeCM3 {
 		if v == 0 {
 			continue
 		}
-		m.Woods = append(m.Woods, MixWood{Wood: w, Fast: fast[w], VolumeCM3: v, MassG: pt.Figures.WoodMassByG[w], LumberCM3: lumber[w], Strips: strips[w]})
+		of := bought[w]
+		m.Woods = append(m.Woods, MixWood{Wood: w, Fast: fast[w], VolumeCM3: v, MassG: pt.Figures.WoodMassByG[w], LumberCM3: of.cm3, Strips: of.strips,
+			Carried: of.strips > 0 && !of.uncarried, TonneKM: of.tonneKM})
 		m.VolumeCM3 += v
 		m.MassG += pt.Figures.WoodMassByG[w]
-		m.LumberCM3 += lumber[w]
+		m.LumberCM3 += of.cm3
+		m.TonneKM += of.tonneKM
+		m.CarriedKnown = m.CarriedKnown && !of.uncarried
 	}
 	share := func(of func(MixWood) float64, which func(MixWood) bool) float64 {
 		var part, all float64
@@ -87,12 +98,12 @@ func (p *Program) Mix(pt *Point) Mix {
 		return 100 * part / all
 	}
 	volume := func(w MixWood) float64 { return w.VolumeCM3 }
-	bought := func(w MixWood) float64 { return w.LumberCM3 }
+	planks := func(w MixWood) float64 { return w.LumberCM3 }
 	isFast := func(w MixWood) bool { return w.Fast }
 	m.FastVolumePct = share(volume, isFast)
 	m.FastMassPct = share(func(w MixWood) float64 { return w.MassG }, isFast)
 	if m.LumberKnown {
-		m.FastLumberPct = share(bought, isFast)
+		m.FastLumberPct = share(planks, isFast)
 	}
 	m.BambooPct = share(volume, func(w MixWood) bool { return !b.Woods[w.Wood].Woody() })
 	if m.CarbonKnown = p.MoisturePct > 0 && m.BambooPct < 100; m.CarbonKnown {
@@ -119,7 +130,7 @@ func (p *Program) Mix(pt *Point) Mix {
 	m.RotationHigh, _ = mean(volume, longest)
 	of := volume
 	if m.LumberKnown {
-		of = bought
+		of = planks
 	}
 	years, all := mean(of, longest)
 	m.PerYearLow = all / years
@@ -144,27 +155,45 @@ func shortest(w *species.Wood) float64 {
 	return w.RotationHighYears.Value
 }
 
-// lumber is how many strips of each wood a core takes and the planks they are cut from, cm³, by the yield that their price rests on. known is
+// A boughtWood is what is bought of one wood for a core.
+type boughtWood struct {
+	strips    int     // that a core takes, both sides
+	cm3       float64 // of the planks they are cut from
+	tonneKM   float64 // of those with a distance
+	uncarried bool    // there are others
+}
+
+// tonnePerCM3 of a wood of 1 kg/m³: a cm³ is 10⁻⁶ m³, a kg 10⁻³ t.
+const tonnePerCM3 = 1e-9
+
+// lumber is how many strips of each wood a core takes and the planks they are cut from, by the yield that their price rests on. known is
 // false when a strip has no price.
-func (p *Program) lumber(l core.Layout) (strips []int, cm3 []float64, known bool) {
+func (p *Program) lumber(l core.Layout) (woods []boughtWood, known bool) {
 	b := p.Board
-	strips, cm3, known = make([]int, len(b.Woods)), make([]float64, len(b.Woods)), true
+	woods, known = make([]boughtWood, len(b.Woods)), true
 	use := map[int]*Candidate{}
 	for i := range p.Candidates {
 		use[p.Candidates[i].Wood] = &p.Candidates[i]
 	}
 	for _, g := range b.Groups() {
 		for _, s := range g.Strips {
-			strips[l[s]] += g.Pieces
+			w := &woods[l[s]]
+			w.strips += g.Pieces
 			c := use[l[s]]
 			if c == nil || c.At[g.Position].Price == nil || !c.At[g.Position].Allowed {
-				known = false
+				known, w.uncarried = false, true
 				continue
 			}
 			price := c.At[g.Position].Price
 			plank := price.Offer.Plank
-			cm3[l[s]] += float64(g.Pieces) * plank.ThicknessMM * plank.WidthMM * plank.LengthMM / 1000 / price.StripsPerUnit.InexactFloat64()
+			cm3 := float64(g.Pieces) * plank.ThicknessMM * plank.WidthMM * plank.LengthMM / 1000 / price.StripsPerUnit.InexactFloat64()
+			w.cm3 += cm3
+			if price.Stock || !price.Offer.HasDistance {
+				w.uncarried = true
+				continue
+			}
+			w.tonneKM += cm3 * b.Woods[l[s]].DensityKgM3.Value * tonnePerCM3 * price.Offer.DistanceKM.InexactFloat64()
 		}
 	}
-	return strips, cm3, known
+	return woods, known
 }

@@ -644,7 +644,7 @@ func (t *table) readMoisture(l line, o *Offer, around said) {
 	}
 }
 
-// readDelivery reads a line's certificate, lead time and validity.
+// readDelivery reads a line's certificate, lead time, distance and validity.
 func (t *table) readDelivery(l line, o *Offer, around said) {
 	t.certificate(l, o, around)
 	if around.hasLead {
@@ -662,6 +662,7 @@ func (t *table) readDelivery(l line, o *Offer, around said) {
 		}
 	}
 	t.leadTime(l, o, around)
+	t.readDistance(l, o, around)
 }
 
 // leadTime reads a line's lead time, or the day or week of delivery, where the sheet gives one.

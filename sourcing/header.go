@@ -12,16 +12,17 @@ import (
 type column struct {
 	meaning  meaning
 	header   string
-	row, col int        // of the header's lowest cell, from 1
-	length   lengthUnit // of lengths; empty: none named
-	mean     bool       // of lengths: averages
-	unit     Unit       // of prices and quantities; empty: none named
-	currency string     // of prices: a code or a sign of several; empty: none named
-	days     int        // of lead times: what a figure counts; 0: none named
-	key      key        // of prices: what else the header fixes
-	why      string     // why it is not understood, where it half is
-	across   *column    // what the columns to the right count, where the header of the first says so: "Holzart / Stärke mm"
-	mapped   bool       // settled by the job book
+	row, col int          // of the header's lowest cell, from 1
+	length   lengthUnit   // of lengths; empty: none named
+	mean     bool         // of lengths: averages
+	unit     Unit         // of prices and quantities; empty: none named
+	currency string       // of prices: a code or a sign of several; empty: none named
+	distance distanceUnit // of distances; empty: none named
+	days     int          // of lead times: what a figure counts; 0: none named
+	key      key          // of prices: what else the header fixes
+	why      string       // why it is not understood, where it half is
+	across   *column      // what the columns to the right count, where the header of the first says so: "Holzart / Stärke mm"
+	mapped   bool         // settled by the job book
 	hidden   bool
 }
 
@@ -126,6 +127,14 @@ func readHeader(text string) column {
 			}
 			return isFiller[p]
 		})
+	case isDistance:
+		unknown = spell(rest, func(p string) bool {
+			if u := distanceWords[p]; u != "" && c.distance == "" {
+				c.distance = u
+				return true
+			}
+			return isFiller[p]
+		})
 	case isGrade:
 		unknown = spell(rest, func(p string) bool { return isFiller[p] || meaningOf[p] == isGrade || p == "nhla" })
 	default:
@@ -215,6 +224,12 @@ func fixedValue(m meaning, text string, wood func(string) error) (s said, ok boo
 			return said{}, false
 		}
 		s.lead, s.hasLead = days, true
+	case isDistance:
+		km, err := parseDistance(text, "", '.')
+		if err != nil {
+			return said{}, false
+		}
+		s.distance, s.hasDistance = km, true
 	case isValid:
 		if s.valid, _ = parseDate(text, orderOpen); s.valid.IsZero() {
 			return said{}, false

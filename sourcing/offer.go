@@ -59,11 +59,13 @@ type Offer struct {
 	Available             decimal.Decimal // in Unit; HasAvailable says whether it is given
 	HasAvailable          bool
 	Certified             bool
-	LeadTimeDays          int       // of the line, or else the supplier's
-	ReadyOn               time.Time // the day it can be delivered, where the sheet gives a day or a week instead; zero: LeadTimeDays counts
-	ValidUntil            time.Time // zero: not said in the sheet
-	YieldPct              float64   // of the grade; 0: the Shop setting
-	Notes                 []string  // how the plank's size and price were taken from what the sheet says, where it takes words
+	LeadTimeDays          int             // of the line, or else the supplier's
+	ReadyOn               time.Time       // the day it can be delivered, where the sheet gives a day or a week instead; zero: LeadTimeDays counts
+	ValidUntil            time.Time       // zero: not said in the sheet
+	DistanceKM            decimal.Decimal // that it is carried; HasDistance says whether it is given
+	HasDistance           bool
+	YieldPct              float64  // of the grade; 0: the Shop setting
+	Notes                 []string // how the plank's size and price were taken from what the sheet says, where it takes words
 }
 
 // PriceAt is the price per Unit that a quantity (in Unit) reaches. With incremental breaks it is the price of the last unit.

@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 	"time"
+
+	"github.com/shopspring/decimal"
 )
 
 // A said is what stands around a table's lines and holds for them: in sheet names, titles, section titles and notes.
@@ -21,6 +23,8 @@ type said struct {
 	certified   int // 1, −1; 0: not said
 	lead        int
 	hasLead     bool
+	distance    decimal.Decimal // km
+	hasDistance bool
 	valid       time.Time
 	listed      time.Time  // the day the list came out
 	lengths     lengthUnit // of all sizes
@@ -37,7 +41,7 @@ type said struct {
 // any reports whether it says anything at all of the goods.
 func (s said) any() bool {
 	return s.wood != "" || s.thick.mm > 0 || s.width.given() || s.length.given() || s.grade != "" || s.moisture != "" || s.planed || s.strip ||
-		s.unit != "" || s.currency != "" || s.certified != 0 || s.hasLead || !s.valid.IsZero() || s.lengths != "" || len(s.perMeaning) > 0 || len(s.quantities) > 0
+		s.unit != "" || s.currency != "" || s.certified != 0 || s.hasLead || s.hasDistance || !s.valid.IsZero() || s.lengths != "" || len(s.perMeaning) > 0 || len(s.quantities) > 0
 }
 
 // under is what holds where s is said within o: s goes before o.
@@ -73,6 +77,9 @@ func (s said) under(o said) said {
 	}
 	if !out.hasLead {
 		out.lead, out.hasLead = o.lead, o.hasLead
+	}
+	if !out.hasDistance {
+		out.distance, out.hasDistance = o.distance, o.hasDistance
 	}
 	if out.valid.IsZero() {
 		out.valid = o.valid

@@ -316,7 +316,8 @@ func (t *table) step(l line, upTo decimal.Decimal) bool {
 	same := a.Wood == b.Wood && fold(a.Name) == fold(b.Name) && a.Grade == b.Grade && a.Moisture == b.Moisture && a.Plank == b.Plank && a.Width == b.Width &&
 		a.Length == b.Length && a.NominalMM == b.NominalMM && a.ReadyStrip == b.ReadyStrip && a.Currency == b.Currency && a.Unit == b.Unit && a.Certified == b.Certified &&
 		a.PackSize.Equal(b.PackSize) && a.HasAvailable == b.HasAvailable && a.Available.Equal(b.Available) && a.LeadTimeDays == b.LeadTimeDays &&
-		a.ReadyOn.Equal(b.ReadyOn) && a.ValidUntil.Equal(b.ValidUntil) && len(b.Breaks) == 0
+		a.ReadyOn.Equal(b.ReadyOn) && a.ValidUntil.Equal(b.ValidUntil) &&
+		a.HasDistance == b.HasDistance && a.DistanceKM.Equal(b.DistanceKM) && len(b.Breaks) == 0
 	if !same || !b.MinQuantity.GreaterThan(from) {
 		return false
 	}

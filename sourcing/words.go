@@ -31,6 +31,7 @@ const (
 	isSize        meaning = "size" // thickness, width and length in one cell
 	isMoisture    meaning = "moisture"
 	isValid       meaning = "valid until"
+	isDistance    meaning = "distance"     // that the planks are carried
 	isMaximum     meaning = "max quantity" // to which a price holds; only for what it says of the next one
 	isPackNo      meaning = "pack no"      // its line is one pack, to be taken whole
 	isRemark      meaning = "remark"
@@ -41,7 +42,7 @@ const (
 func Meanings() []string {
 	return []string{string(isWood), string(isGrade), string(isThickness), string(isWidth), string(isLength), string(isPrice),
 		string(isCurrency), string(isUnit), string(isMinimum), string(isPack), string(isAvailable), string(isCertificate),
-		string(isLead), string(isForm), string(isSize), string(isMoisture), string(isValid), string(isMaximum), string(isPackNo),
+		string(isLead), string(isForm), string(isSize), string(isMoisture), string(isValid), string(isDistance), string(isMaximum), string(isPackNo),
 		string(isRemark), string(isIgnored)}
 }
 
@@ -83,6 +84,8 @@ var headerWords = map[meaning]string{
 		secado, treatment, behandlung, traitement, trattamento, tratamiento, condition, zustand`,
 	isValid: `valid until, valid to, valid, validity, valid till, expires, gültig bis, gültig, gültigkeit, preis gültig bis, valable jusqu au, validité,
 		valido fino al, validità, scadenza, válido hasta, validez, vigencia`,
+	isDistance: `distance, dist, transport distance, haulage distance, hauling distance, delivery distance, entfernung, distanz, transportentfernung, transportdistanz, transportweg,
+		lieferentfernung, distance de transport, distance de livraison, distanza, distanza di trasporto, distancia, distancia de transporte`,
 	isMaximum: `max, maximum, to, to qty, max qty, bis, bis menge, menge bis, jusqu à, fino a, hasta, máximo`,
 	isPackNo: `pack no, pack number, package no, bundle no, pack id, tag no, paket nr, paketnummer, pak nr, colis n, n colis, n° colis, numéro de colis, n pacco,
 		num pacco, pacco n, n paquete, paquete n`,
@@ -123,6 +126,12 @@ var lengthNames = map[lengthUnit]string{
 	inInch:     `in, inch, inches, ", zoll, pouce, pouces, pollice, pollici, pulgada, pulgadas`,
 	inFoot:     `ft, feet, foot, ', fuß, pied, pieds, piede, piedi, pie, pies`,
 	inQuarters: `quarters, quarter`,
+}
+
+// distanceNames are the units of distances.
+var distanceNames = map[distanceUnit]string{
+	inKM:   `km, kms, kilometre, kilometres, kilometer, kilometers, kilomètre, kilomètres, chilometro, chilometri, kilómetro, kilómetros`,
+	inMile: `mi, mile, miles`,
 }
 
 // currencyWords: signs that belong to several currencies ($, ¥, kr) are missing here; see [dollarLike].
@@ -275,9 +284,12 @@ func allPhrases[K comparable](lists map[K]string) map[string]K {
 
 // The lists above, by phrase.
 var (
-	meaningOf    = allPhrases(headerWords)
-	priceUnitOf  = allPhrases(unitWords)
-	lengthWords  = allPhrases(lengthNames)
+	meaningOf   = allPhrases(headerWords)
+	priceUnitOf = allPhrases(unitWords)
+	lengthWords = allPhrases(lengthNames)
+
+	distanceWords = allPhrases(distanceNames)
+
 	currencyOf   = allPhrases(currencyWords)
 	isFiller     = phrases(nil, fillers, true)
 	isAmountWord = phrases(nil, fillersOfAmounts, true)

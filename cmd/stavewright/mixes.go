@@ -19,9 +19,9 @@ func (a *app) mixesCommand() *cobra.Command {
 		Long: `mixes says how far a core can lean on fast-grown woods (those whose longest usual rotation is at most "fast-grown up to" of the
 Shop sheet), and what each step costs. At equal flex with the model's reference, as match holds it, it finds the lightest
 layout for every share, with the exact share at which the next wood has to go, and sets the current mix beside three
-alternatives, with rotation, lumber and the carbon in the wood of each. Within the limits of the book alone it finds the
-three-way front of core mass, EI and share, complete and proven at a resolution of 0.01 g, 0.01 N·m² and 0.1 %; the
-steps are told apart at 0.01 %.
+alternatives, with rotation, lumber (and, where the price sheets have a column Distance km, how far it is carried) and the
+carbon in the wood of each. Within the limits of the book alone it finds the three-way front of core mass, EI and share,
+complete and proven at a resolution of 0.01 g, 0.01 N·m² and 0.1 %; the steps are told apart at 0.01 %.
 
 --objectives mass,cost,share or mass,ei,cost trades another three off in that front; a cost limit is the book's (Max cost).
 

@@ -149,6 +149,7 @@ type offerJSON struct {
 	PriceCurrency string          `json:"price_currency"`
 	Unit          string          `json:"unit"`
 	Certified     bool            `json:"certified"`
+	DistanceKM    number          `json:"distance_km,omitempty"` // where its sheet gives it
 	Strips        []stripCostJSON `json:"strips"`
 }
 
@@ -335,6 +336,9 @@ func offerDocs(p *optimize.Program) []offerJSON {
 				Name: o.Name, Grade: o.Grade, ThicknessMM: short(o.Plank.ThicknessMM), WidthMM: short(o.Plank.WidthMM),
 				LengthMM: short(o.Plank.LengthMM), Price: sheetPrice(o.Price), PriceCurrency: o.Currency, Unit: string(o.Unit),
 				Certified: o.Certified,
+			}
+			if o.HasDistance {
+				doc.DistanceKM = number(o.DistanceKM.String())
 			}
 			for _, s := range pr.costs {
 				doc.Strips = append(doc.Strips, stripCostJSON{slices.Clone(s.positions), stripMoney(s.price.Cost),

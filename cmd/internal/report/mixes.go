@@ -198,6 +198,7 @@ func (m *mixing) mixFigures(c *mixColumn) []figure {
 		figure{"rotationhigh", "Mean rotation, longest usual", "years", x.RotationHigh, 1, x.RotationKnown, true},
 		figure{"yearlow", "Wood a board per year of growth, least", "cm³", x.PerYearLow, 1, x.RotationKnown, true},
 		figure{"yearhigh", "Wood a board per year of growth, most", "cm³", x.PerYearHigh, 1, x.RotationKnown, true},
+		figure{"carried", "Lumber of a core, carried", "t·km", x.TonneKM, 3, x.CarriedKnown, true},
 		figure{"carbon", "Carbon stored in the wood, as CO2", "kg", x.StoredCO2Kg, 2, x.CarbonKnown, true})
 	if slices.ContainsFunc(m.columns, func(c mixColumn) bool { return m.carbon() && c.mix.BambooPct > 0 }) {
 		out = append(out, figure{"bamboo", "Bamboo, which that carbon leaves out, by volume", "%", x.BambooPct, 1, true, true})
@@ -411,6 +412,9 @@ func (m *mixing) mixReckoned() []string {
 		"Mean rotation: Σ V·r / Σ V over the woods of the core, V their volume, r their rotation; once with the shortest usual rotations and once with the longest.",
 		"Wood per year of growth: the lumber bought for a board over the mean rotation of that lumber (of the core's own wood, where the lumber is not known). Fast-grown wood gives a high figure.",
 		"A rotation says how long the wood grew, not how its forest is kept. Where growth is not known, the supplier may know; certificates are the suppliers' own words.",
+	}
+	if slices.ContainsFunc(m.columns, func(c mixColumn) bool { return c.mix.CarriedKnown }) {
+		out = append(out, "Lumber carried: what is bought for a core, at the density of its wood as used, times the distance that its price sheet gives; n/a where a plank has none, or stands in the yard. It is a way and a weight, and no emission.")
 	}
 	if !m.carbon() {
 		return append(out, "Carbon is left out: the moisture of the wood is not known.")

@@ -75,7 +75,8 @@ type mixColumnJSON struct {
 type mixJSON struct {
 	VolumeCM3     number        `json:"volume_cm3"`
 	WoodMassG     number        `json:"wood_mass_g"`
-	LumberCM3     number        `json:"lumber_cm3"` // null: a strip has no price
+	LumberCM3     number        `json:"lumber_cm3"`      // null: a strip has no price
+	TonneKM       number        `json:"lumber_tonne_km"` // null: a plank has no distance
 	FastVolumePct number        `json:"fast_grown_volume_pct"`
 	FastMassPct   number        `json:"fast_grown_mass_pct"`
 	FastLumberPct number        `json:"fast_grown_lumber_pct"`
@@ -96,6 +97,7 @@ type mixPartJSON struct {
 	VolumeCM3 number `json:"volume_cm3"`
 	MassG     number `json:"mass_g"`
 	LumberCM3 number `json:"lumber_cm3"`
+	TonneKM   number `json:"lumber_tonne_km"`
 	CO2Kg     number `json:"stored_co2_kg"` // null: bamboo, or not known
 }
 
@@ -194,14 +196,14 @@ func MixesJSON(w io.Writer, r *optimize.MixesResult) error {
 }
 
 func mixDoc(p *optimize.Program, x optimize.Mix) mixJSON {
-	doc := mixJSON{VolumeCM3: fixed(x.VolumeCM3, 3), WoodMassG: fixed(x.MassG, 2), LumberCM3: fixedIf(x.LumberKnown, x.LumberCM3, 1),
+	doc := mixJSON{VolumeCM3: fixed(x.VolumeCM3, 3), WoodMassG: fixed(x.MassG, 2), LumberCM3: fixedIf(x.LumberKnown, x.LumberCM3, 1), TonneKM: fixedIf(x.CarriedKnown, x.TonneKM, 4),
 		FastVolumePct: fixed(x.FastVolumePct, 2), FastMassPct: fixed(x.FastMassPct, 2), FastLumberPct: fixedIf(x.LumberKnown, x.FastLumberPct, 2),
 		UnknownPct: fixed(x.UnknownPct, 2), RotationLow: fixedIf(x.RotationKnown, x.RotationLow, 2), RotationHigh: fixedIf(x.RotationKnown, x.RotationHigh, 2),
 		PerYearLow: fixedIf(x.RotationKnown, x.PerYearLow, 2), PerYearHigh: fixedIf(x.RotationKnown, x.PerYearHigh, 2),
 		StoredCO2Kg: fixedIf(x.CarbonKnown, x.StoredCO2Kg, 4), BambooPct: fixed(x.BambooPct, 2), Woods: []mixPartJSON{}}
 	for _, w := range x.Woods {
 		doc.Woods = append(doc.Woods, mixPartJSON{p.Board.Woods[w.Wood].ID, w.Fast, w.Strips, fixed(w.VolumeCM3, 3), fixed(w.MassG, 2), fixedIf(x.LumberKnown, w.LumberCM3, 1),
-			fixedIf(x.CarbonKnown && p.Board.Woods[w.Wood].Woody(), w.StoredCO2Kg, 4)})
+			fixedIf(w.Carried, w.TonneKM, 4), fixedIf(x.CarbonKnown && p.Board.Woods[w.Wood].Woody(), w.StoredCO2Kg, 4)})
 	}
 	return doc
 }

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/shopspring/decimal"
 	"golang.org/x/net/html"
 
 	"stavewright/optimize"
@@ -35,6 +36,13 @@ func sampleMixes(t testing.TB) *optimize.MixesResult {
 	p := sampleMatchProgram(t)
 	p.Board.Woods[0].Growth = species.Growth{Stand: species.Plantation, Status: species.Memory, Source: "invented for a test"}
 	p.MoisturePct = 9
+	for i, c := range p.Candidates {
+		for _, u := range c.At {
+			if u.Price != nil {
+				u.Price.Offer.DistanceKM, u.Price.Offer.HasDistance = decimal.NewFromInt(int64(100*i)), true
+			}
+		}
+	}
 	p.Board.Woods[1].RotationLowYears = species.Figure{Value: 12, Status: species.Read, Source: "an invented text"}
 	return mixesOf(t, p, optimize.MixesOptions{WithinPct: 4, Factors: []float64{1, 1.02}})
 }

@@ -254,13 +254,13 @@ func (b *workbook) mixMadeOf(m *mixing) {
 	b.sheet(sheet, false)
 	fields := []field{{head: "Layout", width: 20}, {head: "Wood", width: 26}, {head: "Fast-grown", width: 9}, {head: "Strips a core", width: 9}, {head: "Volume cm³", width: 11, format: "0.0"},
 		{head: "Volume %", width: 10, format: "0.00"}, {head: "Mass g", width: 10, format: "0.0"}, {head: "Mass %", width: 10, format: "0.00"}, {head: "Lumber bought cm³", width: 11, format: "0.0"},
-		{head: "Lumber %", width: 10, format: "0.00"}, {head: "Stored carbon as CO2 kg", width: 11, format: "0.000"}}
+		{head: "Lumber %", width: 10, format: "0.00"}, {head: "Lumber carried t·km", width: 11, format: "0.000"}, {head: "Stored carbon as CO2 kg", width: 11, format: "0.000"}}
 	var rows [][]any
 	for _, c := range m.columns {
 		x := c.mix
 		for _, w := range x.Woods {
 			rows = append(rows, []any{c.name, c.program.Board.Woods[w.Wood].ID, yesNo(w.Fast), w.Strips, value(true, w.VolumeCM3), value(x.VolumeCM3 > 0, percent(w.VolumeCM3, x.VolumeCM3)),
-				value(true, w.MassG), value(x.MassG > 0, percent(w.MassG, x.MassG)), value(x.LumberKnown, w.LumberCM3), value(x.LumberKnown && x.LumberCM3 > 0, percent(w.LumberCM3, x.LumberCM3)),
+				value(true, w.MassG), value(x.MassG > 0, percent(w.MassG, x.MassG)), value(x.LumberKnown, w.LumberCM3), value(x.LumberKnown && x.LumberCM3 > 0, percent(w.LumberCM3, x.LumberCM3)), value(w.Carried, w.TonneKM),
 				value(x.CarbonKnown && c.program.Board.Woods[w.Wood].Woody(), w.StoredCO2Kg)})
 		}
 	}

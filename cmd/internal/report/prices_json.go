@@ -48,6 +48,7 @@ type priceOfferJSON struct {
 	LeadTimeDays  int              `json:"lead_time_days"`
 	ReadyOn       *string          `json:"ready_on"`    // 2027-03-15; null: lead_time_days counts
 	ValidUntil    *string          `json:"valid_until"` // null: the sheet does not say
+	DistanceKM    number           `json:"distance_km"` // null: not said
 	ReadyStrip    bool             `json:"ready_strip"`
 	NominalMM     number           `json:"nominal_thickness_mm"` // that board feet are counted with; null: as thickness_mm
 	GradeYieldPct number           `json:"grade_yield_pct"`      // null: the shop's counts
@@ -140,6 +141,9 @@ func (c *Comparison) offerDoc(l *priceLine, steps bool) priceOfferJSON {
 		PackSize: quantity(o.PackSize), Certified: o.Certified, LeadTimeDays: o.LeadTimeDays, ReadyOn: dayDoc(o.ReadyOn),
 		ValidUntil: dayDoc(o.ValidUntil), ReadyStrip: o.ReadyStrip, NominalMM: shortIf(o.NominalMM), GradeYieldPct: shortIf(o.YieldPct),
 		CheapestPerM3: l.cheapestPerM3, Notes: append([]string{}, o.Notes...), Strips: []priceStripJSON{},
+	}
+	if o.HasDistance {
+		doc.DistanceKM = number(o.DistanceKM.String())
 	}
 	if o.HasAvailable {
 		doc.Available = number(o.Available.String())

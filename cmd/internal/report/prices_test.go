@@ -40,7 +40,7 @@ func samplePrices() *Prices {
 	sold.HasAvailable = true
 	ready.ReadyStrip, ready.Unit = true, sourcing.PerPiece
 	row := sourcing.Offer{Supplier: "Birch Row (invented)", File: "row.xlsx", Sheet: "List", Row: 2, Col: 5, Wood: "ash-white", Name: "White ash",
-		Plank: full, Price: money("1050"), Currency: "USD", Unit: sourcing.PerM3, Certified: true, Incremental: true,
+		Plank: full, Price: money("1050"), Currency: "USD", Unit: sourcing.PerM3, Certified: true, Incremental: true, DistanceKM: money("412.5"), HasDistance: true,
 		Breaks: []sourcing.Break{{From: money("2"), Price: money("980")}}}
 	bf := sourcing.Offer{Supplier: row.Supplier, File: row.File, Sheet: row.Sheet, Row: 3, Col: 5, Wood: "balsa", Name: "Balsa", Grade: "FAS",
 		Plank: sourcing.Plank{ThicknessMM: 20.6375, WidthMM: 152.4, LengthMM: 2438.4}, NominalMM: 25.4, Price: money("1.35"), Currency: "USD",

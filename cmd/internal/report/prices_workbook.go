@@ -241,6 +241,9 @@ func (b *workbook) priceOffers(c *Comparison) {
 		{field: field{head: "Lead time days", width: 9}, of: func(l *priceLine) any { return l.offer.LeadTimeDays }},
 		{field: field{head: "Ready on", width: 11}, of: func(l *priceLine) any { return dayValue(l.offer.ReadyOn) }},
 		{field: field{head: "Valid until", width: 11}, of: func(l *priceLine) any { return dayValue(l.offer.ValidUntil) }},
+		{field: field{head: "Distance km", width: 9, format: "0.###"}, of: func(l *priceLine) any {
+			return value(l.offer.HasDistance, l.offer.DistanceKM.InexactFloat64())
+		}},
 		{field: field{head: "Yield of the grade %", width: 10, format: "0.0"}, of: func(l *priceLine) any { return value(l.offer.YieldPct > 0, l.offer.YieldPct) }},
 		{field: field{head: "How the sheet was read", width: 60, wrap: true}, of: func(l *priceLine) any { return textValue(strings.Join(l.offer.Notes, "\n")) }},
 	}...)
