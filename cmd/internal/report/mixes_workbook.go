@@ -162,10 +162,10 @@ func (b *workbook) mixGrid(m *mixing) {
 // mixChart draws the least mass over the least share as the stairs that it is, from the table "Every step", and the current mix beside it.
 func (b *workbook) mixChart(m *mixing, sheet, at string) {
 	n := len(m.stairs())
-	series := []excelize.ChartSeries{{Name: quoted(everyStep) + "!$A$1", Categories: span(everyStep, 1, 2, n+1), Values: span(everyStep, 2, 2, n+1),
+	series := []excelize.ChartSeries{{Name: quoted(everyStep) + "!$B$1", Categories: span(everyStep, 1, 2, n+1), Values: span(everyStep, 2, 2, n+1),
 		Line: excelize.LineOptions{Type: excelize.LineSolid, Width: 1.75}, Fill: solid("2F5D50"), Marker: excelize.ChartMarker{Symbol: "none"}}}
 	if m.current {
-		series = append(series, excelize.ChartSeries{Name: quoted(everyStep) + "!$D$1", Categories: span(everyStep, 4, 2, 2), Values: span(everyStep, 5, 2, 2),
+		series = append(series, excelize.ChartSeries{Name: quoted(everyStep) + "!$E$1", Categories: span(everyStep, 4, 2, 2), Values: span(everyStep, 5, 2, 2),
 			Line: excelize.LineOptions{Type: excelize.LineNone}, Marker: marker("x", 10, "B00020")})
 	}
 	var y []float64
@@ -178,7 +178,7 @@ func (b *workbook) mixChart(m *mixing, sheet, at string) {
 	x, up := axis{low: 0, high: 100}, rounded(slices.Min(y), slices.Max(y), 9, 0, 1)
 	b.chart(sheet, at, "Least core mass g "+m.riding()+", by least fast-grown share %", "Stairs of the least mass; the current mix is marked.", &excelize.Chart{
 		Type: excelize.Scatter, Series: series, Dimension: excelize.ChartDimension{Width: 860, Height: 420}, Legend: excelize.ChartLegend{Position: "bottom"},
-		XAxis: chartAxis("Fast-grown share by volume, at least %", &x), YAxis: chartAxis("", &up),
+		XAxis: chartAxis("Fast-grown share by volume, at least %", &x), YAxis: chartAxis("Core mass g", &up),
 	})
 }
 

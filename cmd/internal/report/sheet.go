@@ -284,9 +284,7 @@ func (b *workbook) chart(sheet, at, title, words string, c *excelize.Chart) {
 func chartAxis(title string, scale *axis) excelize.ChartAxis {
 	a := excelize.ChartAxis{MajorGridLines: true, NumFmt: excelize.ChartNumFmt{CustomNumFmt: "General"},
 		Font: excelize.Font{Color: "4A4238"}}
-	if title != "" {
-		a.Title.Paragraph = []excelize.RichTextRun{{Text: title, Font: &excelize.Font{Size: 10}}}
-	}
+	a.Title.Paragraph = []excelize.RichTextRun{{Text: title, Font: &excelize.Font{Size: 10}}}
 	if scale != nil {
 		a.Minimum, a.Maximum = &scale.low, &scale.high
 	}

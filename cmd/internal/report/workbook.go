@@ -316,7 +316,7 @@ func (b *workbook) frontChart(r *optimize.FrontResult, sheet string, kneeRow int
 	x, y := rounded(slices.Min(mass), slices.Max(mass), 9, 0, 1), rounded(slices.Min(ei), slices.Max(ei), 9, 0, 1)
 	b.chart(sheet, at, eiHead(r.Program)+" at "+size(r.Program.Board.MeasureAtMM)+" mm over core mass g", "The points of the front; the knee is marked.", &excelize.Chart{
 		Type: excelize.Scatter, Series: series, Dimension: excelize.ChartDimension{Width: 860, Height: 420}, Legend: excelize.ChartLegend{Position: "bottom"},
-		XAxis: chartAxis("Core mass g", &x), YAxis: chartAxis("", &y),
+		XAxis: chartAxis("Core mass g", &x), YAxis: chartAxis(eiHead(r.Program), &y),
 	})
 }
 
@@ -486,7 +486,7 @@ func (b *workbook) along(p *optimize.Program, along []chosenPoint) {
 	length := rounded(0, p.Board.LengthMM(), 10, 0, 1)
 	b.chart(sheet, cellName(max(len(fields), 3)+2, 2), eiHead(p)+" along the board", "A line for each layout; the windows of the job book are marked.", &excelize.Chart{
 		Type: excelize.Scatter, Series: series, Dimension: excelize.ChartDimension{Width: 860, Height: 440}, Legend: excelize.ChartLegend{Position: "bottom"}, ShowBlanksAs: "gap",
-		XAxis: chartAxis("From tip mm", &length), YAxis: chartAxis("", nil),
+		XAxis: chartAxis("From tip mm", &length), YAxis: chartAxis(eiHead(p), nil),
 	})
 }
 
