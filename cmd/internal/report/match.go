@@ -390,6 +390,8 @@ func (m *matching) factorText(f float64) string {
 	return Fixed(f, digits)
 }
 
+const moreOfOthers = "more of the others"
+
 // replacement names the woods that a swap's layout has and the best has not.
 func (m *matching) replacement(s optimize.Swap) string {
 	has := func(runs []optimize.Run, wood string) bool {
@@ -402,9 +404,9 @@ func (m *matching) replacement(s optimize.Swap) string {
 		}
 	}
 	if len(new) == 0 {
-		return "more of the others"
+		return moreOfOthers
 	}
-	return list(new, "and") + " instead"
+	return list(new, "and")
 }
 
 // signed is v with its sign, "0.00" for nothing.

@@ -227,7 +227,11 @@ func (m *matching) terminalSwaps(t *terminal, read reading) {
 			t.item("-", fmt.Sprintf("without %s: %s.", wood, m.swapWords(s)))
 			continue
 		}
-		t.item("-", fmt.Sprintf("without %s: %s, with %s", wood, m.swapWords(s), m.replacement(s)))
+		with := m.replacement(s)
+		if with != moreOfOthers {
+			with += " instead"
+		}
+		t.item("-", fmt.Sprintf("without %s: %s, with %s", wood, m.swapWords(s), with))
 		t.runs(" ", read, s.Point.Runs)
 	}
 	t.line(m.swapNote())

@@ -299,6 +299,9 @@ func (l *seasonLine) unitPrice() decimal.Decimal {
 	return price
 }
 
+// inParts reports whether parts of a line's quantity have different prices.
+func (l *seasonLine) inParts() bool { return l.lot.Offer.Incremental && l.priceWords() != "" }
+
 // priceWords says which of several prices hold for a line; empty where there is one.
 func (l *seasonLine) priceWords() string {
 	o, n := l.lot.Offer, l.line.Quantity

@@ -54,6 +54,9 @@ func SeasonTerminal(w io.Writer, r *Season, s Style) error {
 		t.table(t.fitting(orderLineColumns(o.lines)))
 		t.line(fmt.Sprintf("Goods %s, freight %s an order and %s by volume: %s %s.", amount(o.own.goods, 2), amount(o.own.perOrder, 2), amount(o.own.byVolume, 2),
 			amount(o.own.total, 2), clean(o.supplier.Currency)))
+		if slices.ContainsFunc(o.lines, (*seasonLine).inParts) {
+			t.line("+: the price of the first part; what is above a break costs that break's price.")
+		}
 	}
 	if len(v.stock) > 0 {
 		t.gap()
@@ -155,7 +158,7 @@ func orderLineColumns(lines []*seasonLine) []column {
 			by = "n/a"
 		}
 		price := sheetPrice(l.unitPrice())
-		if l.lot.Offer.Incremental && l.priceWords() != "" {
+		if l.inParts() {
 			price += " +"
 		}
 		for i, cell := range []string{clean(l.wood), size(p.ThicknessMM) + "×" + size(p.WidthMM) + "×" + size(p.LengthMM), l.planks.Round(1).String(),
