@@ -89,6 +89,20 @@ func (r orderRow) Size() string {
 	return size(r.Thickness) + " × " + size(r.Width) + " × " + size(r.Length)
 }
 
+// About is what the price list says of the goods besides their name.
+func (r orderRow) About() []string {
+	var about []string
+	for _, s := range []string{r.Grade, r.Moisture} {
+		if s != "" {
+			about = append(about, s)
+		}
+	}
+	if r.Certified {
+		about = append(about, "certified")
+	}
+	return about
+}
+
 // OrderWorkbook writes the order to one supplier as an XLSX workbook.
 func OrderWorkbook(w io.Writer, r *Season, i int) error {
 	v, err := newSeasonView(r)
