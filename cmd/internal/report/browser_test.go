@@ -307,6 +307,8 @@ func TestBrowser(t *testing.T) {
 		for _, s := range printSamples(t) {
 			b.open(t, s.name, s.html, 390, 844)
 			expect(t, b, 390, `document.documentElement.scrollWidth`)
+			expect(t, b, "", cutTexts)
+			expect(t, b, 0, brokenUnits)
 			dir := os.Getenv("STAVEWRIGHT_PRINTS") // a folder for prints to look at
 			if dir == "" {
 				// Patterns take most of a print's time, and none of its room.
@@ -330,6 +332,20 @@ func TestBrowser(t *testing.T) {
 		b.quiet(t)
 	})
 }
+
+const (
+	// cutTexts are the texts of drawings that do not end within them.
+	cutTexts = `[...document.querySelectorAll('svg:not(.defs) text')].filter(e => e.checkVisibility()).filter(e => {
+		const text = e.getBoundingClientRect(), drawing = e.closest('svg').getBoundingClientRect()
+		return text.left < drawing.left - 2 || text.right > drawing.right + 2
+	}).map(e => e.lastChild.data).join(', ')`
+	// brokenUnits are units that a line's end tears apart, as N·m from its ².
+	brokenUnits = `[...document.querySelectorAll('th > .unit')].filter(e => {
+		const range = document.createRange()
+		range.selectNodeContents(e)
+		return new Set([...range.getClientRects()].map(r => r.top)).size > 1
+	}).length`
+)
 
 // print is a page's PDF and how many sheets it takes.
 func (b *browser) print(t *testing.T, width, height float64) (pages int, out []byte) {
@@ -368,6 +384,7 @@ func printSamples(t *testing.T) []printSample {
 		{"match", matchHTML(t, sampleMatch(t)), 2, 1},
 		{"match, long names", matchHTML(t, named), 2, 2},
 		{"mixes", mixesHTMLOf(t, sampleMixes(t)), 1, 2},
+		{"order", write(func(w io.Writer) error { return OrderPage(w, sampleSeason(t), 0) }), 1, 2},
 		{"shop", shopPage(t, sampleShop(t)), 2, 2},
 		{"shop, long names", shopPage(t, shopNamed(t, long)), 2, 1},
 	}

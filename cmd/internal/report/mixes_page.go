@@ -7,6 +7,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"unicode/utf8"
 
 	"stavewright/optimize"
 	"stavewright/optimize/core"
@@ -208,18 +209,7 @@ func (m *mixing) chart() *stairChart {
 	if end := stairs[len(stairs)-1][0]; end < 100 && m.r.StepsProven {
 		c.Beyond = &rect{x.at(end), c.Top, c.Right - x.at(end), c.Bottom - c.Top}
 	}
-	place := func(share, mass float64, tag string) dot {
-		d := dot{X: x.at(share), Y: y.at(mass), Tag: tag}
-		const letter = 8
-		d.TagX, d.TagY = d.X+9, d.Y+20
-		if d.X+9+px(letter*len(tag)) > c.Right {
-			d.TagX, d.TagEnd = d.X-9, true
-		}
-		if d.Y > c.Bottom-24 {
-			d.TagY = d.Y - 10
-		}
-		return d
-	}
+	place := func(share, mass float64, tag string) dot { return dot{X: x.at(share), Y: y.at(mass), Tag: tag} }
 	for i := range m.columns {
 		col := &m.columns[i]
 		if m.current && i == 0 {
@@ -229,5 +219,56 @@ func (m *mixing) chart() *stairChart {
 		}
 		c.Dots = append(c.Dots, place(col.share, col.point.CoreMassG, strings.ToLower(col.name)))
 	}
+	c.placeTags()
 	return c
+}
+
+// placeTags puts each dot's tag beside it, where the chart, the other dots and the tags before leave room: below if it can, else above, else higher.
+func (c *stairChart) placeTags() {
+	const letter, high = 12, 21 // of a tag at its largest
+	var all []*dot
+	for i := range c.Dots {
+		all = append(all, &c.Dots[i])
+	}
+	if c.Reference != nil {
+		all = append(all, c.Reference)
+	}
+	var taken []rect
+	for _, d := range all {
+		taken = append(taken, rect{d.X - 6, d.Y - 6, 12, 12})
+	}
+	for _, d := range all {
+		wide := px(letter * utf8.RuneCountInString(d.Tag))
+		best := -1
+		for _, to := range []struct {
+			down px
+			end  bool
+		}{{20, false}, {20, true}, {-10, false}, {-10, true}, {-34, false}, {-34, true}, {-58, false}, {-58, true}} {
+			r := rect{d.X + 9, d.Y + to.down - high + 4, wide, high}
+			if to.end {
+				r.X = d.X - 9 - wide
+			}
+			crossed := 0
+			for _, t := range taken {
+				if r.X < t.X+t.W && t.X < r.X+r.W && r.Y < t.Y+t.H && t.Y < r.Y+r.H {
+					crossed++
+				}
+			}
+			if r.X < c.Left || r.X+r.W > c.W || r.Y < 0 || r.Y+r.H > c.Bottom {
+				crossed += len(taken) // outside is worse than over another
+			}
+			if best >= 0 && crossed >= best {
+				continue
+			}
+			best, d.TagY, d.TagX, d.TagEnd = crossed, d.Y+to.down, d.X+9, to.end
+			if to.end {
+				d.TagX = d.X - 9
+			}
+		}
+		r := rect{d.TagX, d.TagY - high + 4, wide, high}
+		if d.TagEnd {
+			r.X -= wide
+		}
+		taken = append(taken, r)
+	}
 }

@@ -290,3 +290,27 @@ func TestMixesTakeNoTextForMarkup(t *testing.T) {
 		checkWidth(t, fmt.Sprintf("%.20q", text), b.String(), 100)
 	}
 }
+
+// TestMixTags holds the names in the chart of a mix to what its drawing has room for, at their largest, which they are on a narrow screen.
+func TestMixTags(t *testing.T) {
+	// The lightest and the most fast-grown lie low and as high as each other, the cheapest above the latter, the current mix at the top.
+	c := &stairChart{W: 640, H: 340, Left: 76, Right: 620, Top: 26, Bottom: 278, Reference: &dot{X: 436, Y: 44, Tag: "current"},
+		Dots: []dot{{X: 321, Y: 270, Tag: "lightest"}, {X: 489, Y: 265, Tag: "most fast-grown"}, {X: 489, Y: 109, Tag: "cheapest"}}}
+	c.placeTags()
+	var boxes []rect
+	for _, d := range append(c.Dots, *c.Reference) {
+		box := rect{d.TagX, d.TagY - 17, px(12 * len(d.Tag)), 21}
+		if d.TagEnd {
+			box.X -= box.W
+		}
+		if box.X < c.Left || box.X+box.W > c.W || box.Y < 0 || box.Y+box.H > c.Bottom {
+			t.Errorf("%q reaches out of the chart: %v", d.Tag, box)
+		}
+		for i, other := range boxes {
+			if box.X < other.X+other.W && other.X < box.X+box.W && box.Y < other.Y+other.H && other.Y < box.Y+box.H {
+				t.Errorf("%q is written over %q", d.Tag, append(c.Dots, *c.Reference)[i].Tag)
+			}
+		}
+		boxes = append(boxes, box)
+	}
+}

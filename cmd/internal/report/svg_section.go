@@ -161,7 +161,7 @@ func (d *sectionDrawing) nameLayers(b *core.Board) {
 		}
 		y := r.Y + r.H/2
 		name := b.Layers[r.layer].Name
-		d.Labels = append(d.Labels, leader{r.X + r.W - min(4, r.W/2), y, sectionWidth - namesWidth + 22, y, clipped(name, 24), name})
+		d.Labels = append(d.Labels, leader{r.X + r.W - min(4, r.W/2), y, sectionWidth - namesWidth + 22, y, clipped(name, 20), name})
 	}
 	slices.SortStableFunc(d.Labels, func(a, b leader) int { return cmp.Compare(a.Y1, b.Y1) })
 	var moved px
@@ -191,7 +191,7 @@ func (d *sectionDrawing) namePositions(b *core.Board, h float64, centre px) {
 		if p.OnCentreLine {
 			from = -to
 		}
-		const letter = 6.6 // of the names, about
+		const letter = 7.8 // of the names, about, in the widest of the usual typefaces
 		x1, x2 := centre+d.scale*px(from)+1, centre+d.scale*px(to)-1
 		d.Positions = append(d.Positions, bracket{x1, x2, (x1 + x2) / 2, clipped(p.Name, max(1, int((x2-x1)/letter))), p.Name})
 	}
