@@ -340,7 +340,7 @@ const (
 		return text.left < drawing.left - 2 || text.right > drawing.right + 2
 	}).map(e => e.lastChild.data).join(', ')`
 	// brokenUnits are units that a line's end tears apart, as N·m from its ².
-	brokenUnits = `[...document.querySelectorAll('th > .unit')].filter(e => {
+	brokenUnits = `[...document.querySelectorAll('th > .unit, .compared .grid td:nth-child(2) bdi')].filter(e => {
 		const range = document.createRange()
 		range.selectNodeContents(e)
 		return new Set([...range.getClientRects()].map(r => r.top)).size > 1
