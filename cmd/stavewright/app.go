@@ -24,7 +24,8 @@ import (
 // An app is one run of the program: where it writes, and the flags that commands share.
 type app struct {
 	stdout, stderr io.Writer
-	running        bool // a command has begun: what goes wrong from here on is not cobra's usage
+	running        bool     // a command has begun: what goes wrong from here on is not cobra's usage
+	inputs         []string // the files that were read
 
 	model     string
 	out       string
@@ -103,7 +104,7 @@ func (a *app) readBook(path string) (*book.Job, error) {
 	if err := a.room(); err != nil {
 		return nil, err
 	}
-	data, err := readFile(path)
+	data, err := a.readFile(path)
 	if err != nil {
 		return nil, err
 	}
@@ -130,7 +131,7 @@ func (a *app) priceFiles(path string, job *book.Job) []report.PriceFile {
 	for i := range job.Suppliers {
 		s := &job.Suppliers[i]
 		f := report.PriceFile{Supplier: s.Name, File: s.PriceFile}
-		data, err := readFile(filepath.Join(filepath.Dir(path), filepath.FromSlash(s.PriceFile)))
+		data, err := a.readFile(filepath.Join(filepath.Dir(path), filepath.FromSlash(s.PriceFile)))
 		if err != nil {
 			f.Unreadable = true
 			f.Findings = sourcing.Findings{{File: filepath.Base(path), Sheet: "Suppliers", Row: s.Row, Col: s.Col,
@@ -223,6 +224,11 @@ type output struct {
 func (a *app) save(outputs ...output) error {
 	if err := os.MkdirAll(a.out, 0o755); err != nil {
 		return usage("the results folder %s cannot be made: %w; name another by --out", a.out, err)
+	}
+	for _, o := range outputs {
+		if err := a.spares(filepath.Join(a.out, o.name)); err != nil {
+			return err
+		}
 	}
 	var pending []*whole
 	defer func() {

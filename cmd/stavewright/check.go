@@ -38,7 +38,7 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 				if err != nil {
 					return err
 				}
-				data, err := readFile(path)
+				data, err := a.readFile(path)
 				if err != nil {
 					return err
 				}

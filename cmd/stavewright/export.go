@@ -63,6 +63,9 @@ well, the orders for the layouts of the Reference sheet.`,
 			if out == "" {
 				return write(a.stdout, m)
 			}
+			if err := a.spares(out); err != nil {
+				return err
+			}
 			f, err := newWhole(out)
 			if err != nil {
 				return unwritten(out, err)

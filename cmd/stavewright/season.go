@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -20,6 +21,9 @@ import (
 // seasonLimit is how long a season is searched where nothing else is said: most of what can be proven is proven by then, and the
 // bound says how far the rest is from it.
 const seasonLimit = time.Minute
+
+// seasonFile is the season workbook.
+const seasonFile = "season.xlsx"
 
 func (a *app) seasonCommand() *cobra.Command {
 	var keep bool
@@ -51,12 +55,17 @@ and for each supplier an order sheet, as a workbook and as a page to print, whic
 			if err != nil {
 				return err
 			}
-			if err := keepPoints(s, points); err != nil {
+			if err := a.keepPoints(s, points); err != nil {
 				return err
 			}
 			changes, err := asked.changes(job, s)
 			if err != nil {
 				return err
+			}
+			if a.out != "" { // not after the search only, which takes a minute
+				if err := a.spares(filepath.Join(a.out, seasonFile)); err != nil {
+					return err
+				}
 			}
 			ctx, cancel := a.limited(c.Context())
 			defer cancel()
@@ -86,7 +95,7 @@ and for each supplier an order sheet, as a workbook and as a page to print, whic
 }
 
 // keepPoints gives models the layouts that they keep.
-func keepPoints(s *optimize.Season, points []string) error {
+func (a *app) keepPoints(s *optimize.Season, points []string) error {
 	for _, point := range points {
 		name, place, ok := strings.Cut(point, "=")
 		if !ok {
@@ -107,7 +116,7 @@ func keepPoints(s *optimize.Season, points []string) error {
 		if model == nil {
 			return usage("--keep-point %s: the season has no model %q; its models are %s", point, strings.TrimSpace(name), strings.Join(names, ", "))
 		}
-		data, err := readFile(path)
+		data, err := a.readFile(path)
 		if err != nil {
 			return err
 		}
@@ -198,7 +207,7 @@ func (a *app) showSeason(r *report.Season) error {
 		return err
 	}
 	if a.out != "" {
-		outputs := []output{{"season.xlsx", func(w io.Writer) error { return report.SeasonWorkbook(w, r) }}}
+		outputs := []output{{seasonFile, func(w io.Writer) error { return report.SeasonWorkbook(w, r) }}}
 		for i, name := range fileNames(report.OrderNames(r)) {
 			file := "order-" + name
 			outputs = append(outputs,

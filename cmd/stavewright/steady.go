@@ -12,11 +12,14 @@ import (
 const maxInput = 600 << 20
 
 // readFile reads one input file whole, with a plain word on what is wrong when it cannot.
-func readFile(path string) ([]byte, error) {
+func (a *app) readFile(path string) ([]byte, error) {
+	a.inputs = append(a.inputs, path)
 	data, err := readSteady(path, func(f *os.File) ([]byte, error) { return readAtMost(f, maxInput) })
 	switch {
 	case err == nil:
 		return data, nil
+	case errors.Is(err, errFolder):
+		return nil, usage("%s: this is a folder; name a file in it", path)
 	case errors.Is(err, errTooLarge):
 		return nil, usage("%s: the file is larger than %d MB; name another", path, maxInput>>20)
 	case errors.Is(err, fs.ErrNotExist):
@@ -27,7 +30,10 @@ func readFile(path string) ([]byte, error) {
 	return nil, usage("%s: %w", path, pathless(err))
 }
 
-var errTooLarge = errors.New("too large")
+var (
+	errTooLarge = errors.New("too large")
+	errFolder   = errors.New("a folder")
+)
 
 // readAtMost reads a file that is no larger than so many bytes, whatever its size is said to be: a device has none.
 func readAtMost(f *os.File, most int64) ([]byte, error) {
@@ -73,6 +79,9 @@ func readOnce(path string, read func(*os.File) ([]byte, error)) (data []byte, st
 	before, err := f.Stat()
 	if err != nil {
 		return nil, false, err
+	}
+	if before.IsDir() {
+		return nil, false, errFolder
 	}
 	if data, err = read(f); err != nil {
 		return nil, false, err

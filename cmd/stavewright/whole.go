@@ -81,6 +81,21 @@ func writeWhole(path string, data []byte) error {
 	return w.commit()
 }
 
+// spares makes sure that a file to be written is none of those that were read: a result never takes the place of a job book or a price
+// sheet.
+func (a *app) spares(path string) error {
+	to, err := os.Stat(path)
+	if err != nil {
+		return nil // nothing is there, or nothing that can be seen: then it is not one that was read
+	}
+	for _, read := range a.inputs {
+		if from, err := os.Stat(read); err == nil && os.SameFile(from, to) {
+			return usage("%s is not written: it would take the place of %s, which this run reads; name another place by --out", path, read)
+		}
+	}
+	return nil
+}
+
 // unwritten says why a file could not be written, and what to do. What had its name before is as it was.
 func unwritten(path string, err error) error {
 	advice := "if it is open in another program, close it there; or write into another folder"
