@@ -78,9 +78,19 @@ func (s *Season) newModelForm(index int) (*modelForm, error) {
 		pieces += g.Pieces * len(g.Strips)
 	}
 	if pieces >= 1<<kindBits {
-		return nil, fmt.Errorf("model %q: a board of %d strips is more than a season takes", p.Model, pieces)
+		return nil, &TooManyStripsError{Model: p.Model, Strips: pieces, Most: 1<<kindBits - 1}
 	}
 	return o, nil
+}
+
+// A TooManyStripsError says that a board has more strips than a season counts.
+type TooManyStripsError struct {
+	Model        string
+	Strips, Most int
+}
+
+func (e *TooManyStripsError) Error() string {
+	return fmt.Sprintf("model %q: a core of %d strips is more than the %d that a season counts; let its positions have fewer, wider strips, or leave its Boards empty", e.Model, e.Strips, e.Most)
 }
 
 // strips are the strips of each kind that counts take, by modelForm.kinds.

@@ -46,10 +46,12 @@ Exit status: 0 done and proven; 2 bad usage or input; 3 nothing feasible; 4 stop
 1 a fault of the program.`,
 		SilenceUsage:  true,
 		SilenceErrors: true,
-		PersistentPreRun: func(*cobra.Command, []string) {
+		PersistentPreRunE: func(c *cobra.Command, _ []string) error {
 			a.running = true
+			return a.checkFlags(c)
 		},
 	}
+	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(a.newCommand(), a.woodsCommand(), a.pricesCommand(), a.checkCommand(), a.frontCommand(), a.matchCommand(), a.mixesCommand(), a.seasonCommand(), a.exportCommand())
 	root.SetHelpCommand(a.helpCommand())
 	root.InitDefaultHelpCmd()

@@ -25,8 +25,8 @@ limit of the book that it breaks. The layout is the model's reference unless --l
 result: FILE#ID is point ID of FILE.
 
 A layout that breaks a limit is shown all the same, with status 3.`,
-		Example: "  stavewright check job.xlsx --model \"Ridge 157\"\n  stavewright check job.xlsx --model \"Ridge 157\" --layout front.json#12",
-		Args:    cobra.ExactArgs(1),
+		Example: "  stavewright check job.xlsx --model \"Allround 157\"\n  stavewright front job.xlsx --model \"Allround 157\" --json > front.json\n  stavewright check job.xlsx --model \"Allround 157\" --layout front.json#12",
+		Args:    arguments(1, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
 			job, p, err := a.program(args[0])
 			if err != nil {

@@ -18,6 +18,14 @@ import (
 func (a *app) complete(root *cobra.Command) {
 	for _, c := range root.Commands() {
 		if c.Name() == "completion" {
+			c.Use = "completion SHELL"
+			c.Args = func(_ *cobra.Command, args []string) error {
+				if len(args) > 0 { // a shell that is known is a command of its own
+					return usage("there is no completion for %q; write bash, zsh, fish or powershell", args[0])
+				}
+				return nil
+			}
+			c.RunE = func(c *cobra.Command, _ []string) error { return c.Help() }
 			c.Short = "Shell completion for bash, zsh, fish and PowerShell"
 			c.Long = "completion SHELL writes the script that lets a shell complete commands, flags, job books, models and help topics. Its own help says where to put it."
 			c.Example = "  source <(stavewright completion bash)\n  stavewright completion fish | source"

@@ -63,6 +63,8 @@ func exitStatus(err error) int {
 		failed  *optimize.SolverError
 		short   *optimize.Shortage
 		noPlan  *optimize.NoPlanError
+		noKept  *optimize.NoLayoutError
+		wide    *optimize.TooManyStripsError
 	)
 	switch {
 	case err == nil:
@@ -72,7 +74,7 @@ func exitStatus(err error) int {
 	case errors.As(err, &failed): // whatever else went wrong besides
 		return statusFault
 	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.As(err, &noRef),
-		errors.As(err, &many), errors.Is(err, mip.ErrNoSolver), errors.Is(err, optimize.ErrTooManyPoints):
+		errors.As(err, &noKept), errors.As(err, &wide), errors.As(err, &many), errors.Is(err, mip.ErrNoSolver), errors.Is(err, optimize.ErrTooManyPoints):
 		return statusUsage
 	case errors.As(err, &none), errors.As(err, &short):
 		return statusInfeasible

@@ -10,9 +10,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"stavewright/cmd/internal/book"
 	"stavewright/optimize"
 	"stavewright/optimize/mip"
 )
+
+// mostEI is an EI, N·m², beyond every board: a bridge has it.
+const mostEI = 1_000_000
 
 func (a *app) exportCommand() *cobra.Command {
 	var (
@@ -34,11 +38,14 @@ volume is fast-grown wood, so any solver confirms the steps of mixes. Solve it w
 
 With --season it is the season's program: layouts of all models and orders together, least landed cost in the job's money; with --keep as
 well, the orders for the layouts of the Reference sheet.`,
-		Example: "  stavewright export job.xlsx --model \"Ridge 157\" --min-ei 248.5 --out point.mps\n  cbc point.mps solve solution point.txt\n  stavewright export job.xlsx --season --out season.mps",
-		Args:    cobra.ExactArgs(1),
+		Example: "  stavewright export job.xlsx --model \"Allround 157\" --min-ei 248.5 --out point.mps\n  cbc point.mps solve solution point.txt\n  stavewright export job.xlsx --season --out season.mps",
+		Args:    arguments(1, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
 			write, err := writer(format, out)
 			if err != nil {
+				return err
+			}
+			if err := roomForFile(out); err != nil {
 				return err
 			}
 			var m *mip.Model
@@ -82,7 +89,7 @@ well, the orders for the layouts of the Reference sheet.`,
 		},
 	}
 	a.jobFlags(c)
-	c.Flags().StringVar(&out, "out", "", "file to write; without it, standard output")
+	c.Flags().StringVar(&out, "out", "", "`FILE` to write; without it, standard output")
 	c.Flags().Float64Var(&minEI, "min-ei", 0, "least EI at the measuring station, N·m², at a resolution of 0.01")
 	c.Flags().Float64Var(&lean, "min-fast-grown", 0, "least share of fast-grown woods in the core's volume, %")
 	c.Flags().Float64Var(&factor, "profile-factor", 1, "factor on the core's thickness")
@@ -95,12 +102,13 @@ well, the orders for the layouts of the Reference sheet.`,
 // modelProgram is one model's integer program.
 func (a *app) modelProgram(c *cobra.Command, path string, minEI, lean, factor float64) (*mip.Model, []string, error) {
 	switch {
-	case c.Flags().Changed("min-ei") && !(minEI >= 0 && !math.IsInf(minEI, 0)):
-		return nil, nil, usage("--min-ei %v: write an EI in N·m², 0 or more", minEI)
+	case c.Flags().Changed("min-ei") && !(minEI >= 0 && minEI <= mostEI):
+		return nil, nil, usage("--min-ei %v: write an EI in N·m², from 0 to %v", minEI, mostEI)
 	case c.Flags().Changed("min-fast-grown") && !(lean >= 0 && lean <= 100):
 		return nil, nil, usage("--min-fast-grown %v: write a share from 0 to 100 %%", lean)
-	case !(factor > 0 && factor <= 10):
-		return nil, nil, usage("--profile-factor %v: write a factor on the core's thickness such as 1.05", factor)
+	}
+	if _, err := book.ProfileFactors(factor, factor, 1); err != nil { // the same that match and the book take
+		return nil, nil, usage("--profile-factor %v: %w; write a factor on the core's thickness such as 1.05", factor, err)
 	}
 	if !c.Flags().Changed("min-ei") {
 		minEI = math.Inf(-1)

@@ -21,8 +21,8 @@ stiffer without gaining weight, inside every limit of the book. It is complete a
 0.01 N·m² (and 0.01 of the job's money, with cost as the third objective).
 
 An interrupt or the time limit ends it early: what is proven by then is written, marked as incomplete, with status 4.`,
-		Example: "  stavewright front job.xlsx --model \"Ridge 157\"\n  stavewright front job.xlsx --model \"Ridge 157\" --objectives mass,ei,cost --out results",
-		Args:    cobra.ExactArgs(1),
+		Example: "  stavewright front job.xlsx --model \"Allround 157\"\n  stavewright front job.xlsx --model \"Allround 157\" --objectives mass,ei,cost --out results",
+		Args:    arguments(1, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o := optimize.Options{}
 			var err error

@@ -163,16 +163,34 @@ var holders = map[string]string{
 	"string": "TEXT", "strings": "LIST", "duration": "TIME", "float": "NUMBER", "int": "N",
 }
 
+// holder stands for what is written behind a flag: what its help has in backquotes, else what its name or the kind of its value has
+// among the holders. It is empty for a flag that takes nothing.
+func holder(f *pflag.Flag) string {
+	kind, _ := pflag.UnquoteUsage(f)
+	switch {
+	case kind == "":
+		return ""
+	case strings.Contains(f.Usage, "`"):
+		return kind
+	}
+	return cmp.Or(holders[f.Name], holders[kind], strings.ToUpper(kind))
+}
+
+// unquoted is a flag's help without backquotes.
+func unquoted(f *pflag.Flag) string {
+	_, words := pflag.UnquoteUsage(f)
+	return words
+}
+
 func flagTerms(c *cobra.Command) []report.Term {
 	var out []report.Term
 	c.LocalFlags().VisitAll(func(f *pflag.Flag) {
 		if f.Hidden {
 			return
 		}
-		kind, words := pflag.UnquoteUsage(f)
-		name := "--" + f.Name
-		if kind != "" {
-			name += " " + cmp.Or(holders[f.Name], holders[kind], strings.ToUpper(kind))
+		name, words := "--"+f.Name, unquoted(f)
+		if h := holder(f); h != "" {
+			name += " " + h
 		}
 		if f.Name == "help" {
 			words = "this help"

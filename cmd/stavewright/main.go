@@ -39,7 +39,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status i
 	root.SetArgs(args)
 	root.SetOut(out)
 	root.SetErr(stderr)
-	err := root.ExecuteContext(ctx)
+	c, err := root.ExecuteContextC(ctx)
 	err = after(out.fault(), err)
 	if err == nil {
 		return statusDone
@@ -48,7 +48,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (status i
 		fmt.Fprintln(stderr, report.Plain(text))
 	}
 	if !a.running { // cobra found it before any command ran
-		fmt.Fprintln(stderr, "see: stavewright --help")
+		fmt.Fprintf(stderr, "see: %s --help\n", c.CommandPath())
 		return statusUsage
 	}
 	return exitStatus(err)

@@ -29,8 +29,8 @@ if it cannot be had.
 more mass than the reference's.
 
 An interrupt or the time limit ends it early: the best found is written, marked as unproven, with status 4.`,
-		Example: "  stavewright match job.xlsx --model \"Ridge 157\" --out results\n  stavewright match job.xlsx --model \"Ridge 157\" --cheaper --within 3 --factors 0.95:1.10:0.01",
-		Args:    cobra.ExactArgs(1),
+		Example: "  stavewright match job.xlsx --model \"Allround 157\" --out results\n  stavewright match job.xlsx --model \"Allround 157\" --cheaper --within 3 --factors 0.95:1.10:0.01",
+		Args:    arguments(1, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
 			asked, err := parseMatch(c, stiffer, cheaper, within, factors)
 			if err != nil {

@@ -26,8 +26,8 @@ complete and proven at a resolution of 0.01 g, 0.01 N·m² and 0.1 %; the steps 
 --objectives mass,cost,share or mass,ei,cost trades another three off in that front; a cost limit is the book's (Max cost).
 
 An interrupt or the time limit ends it early: what is found is written, marked as not proven, with status 4.`,
-		Example: "  stavewright mixes job.xlsx --model \"Ridge 157\" --out results\n  stavewright mixes job.xlsx --model \"Ridge 157\" --objectives mass,cost,share --json",
-		Args:    cobra.ExactArgs(1),
+		Example: "  stavewright mixes job.xlsx --model \"Allround 157\" --out results\n  stavewright mixes job.xlsx --model \"Allround 157\" --objectives mass,cost,share --json",
+		Args:    arguments(1, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
 			asked, err := parseMixObjectives(objectives)
 			if err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -19,16 +20,19 @@ func (a *app) newCommand() *cobra.Command {
 is invented. Change it into your own, sheet by sheet; the book's first sheet says how.
 
 new never writes over a file.`,
-		Example: "  stavewright new winter\n  stavewright front winter/job.xlsx --model \"Ridge 157\" --out winter/results",
-		Args:    cobra.ExactArgs(1),
+		Example: "  stavewright new winter\n  stavewright front winter/job.xlsx --model \"Allround 157\" --out winter/results",
+		Args:    arguments(1, 1, "folder"),
 		RunE: func(c *cobra.Command, args []string) error {
 			dir := args[0]
+			if strings.TrimSpace(dir) == "" {
+				return usage("the folder's name is empty: write one, such as winter")
+			}
 			files, err := book.Starter()
 			if err != nil {
 				return err
 			}
 			if err := os.MkdirAll(dir, 0o755); err != nil {
-				return usage("the folder %s cannot be made: %w", dir, err)
+				return usage("the folder %s cannot be made: %w; name another", dir, pathless(err))
 			}
 			for _, f := range files {
 				path := filepath.Join(dir, f.Name)

@@ -27,8 +27,8 @@ and of the first of "cuts"; "strips" has every cut.
 
 Findings about lines are part of the answer: status 0. A price file that cannot be read at all is an error: what the others
 give is shown and written all the same, with status 2, since the list is then not complete.`,
-		Example: "  stavewright prices job.xlsx\n  stavewright prices job.xlsx --model \"Ridge 157\" --steps\n  stavewright prices job.xlsx --out results",
-		Args:    cobra.ExactArgs(1),
+		Example: "  stavewright prices job.xlsx\n  stavewright prices job.xlsx --model \"Allround 157\" --steps\n  stavewright prices job.xlsx --out results",
+		Args:    arguments(1, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
 			job, err := a.readBook(args[0])
 			if err != nil {

@@ -45,12 +45,9 @@ it early: the best plan found is written with the bound that is proven, and the 
 What-ifs are answered each by itself against the plan: --without-supplier, --without-wood, --price, --boards; each may be given several
 times. --steps says what each tenth more of fast-grown wood costs. Both have as much time again as the season. With --out there are a season workbook
 and for each supplier an order sheet, as a workbook and as a page to print, which say nothing of boards or other suppliers.`,
-		Example: "  stavewright season job.xlsx --out results\n  stavewright season job.xlsx --keep --keep-point \"Ridge 157=front.json#12\"\n  stavewright season job.xlsx --without-wood beech-european --price poplar-hybrid=+10% --boards +5% --steps",
-		Args:    cobra.ExactArgs(1),
+		Example: "  stavewright season job.xlsx --out results\n  stavewright season job.xlsx --keep --keep-point \"Allround 157=front.json#12\"\n  stavewright season job.xlsx --without-wood beech-european --price poplar-hybrid=+10% --boards +5% --steps",
+		Args:    arguments(1, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
-			if a.timeLimit < 0 {
-				return usage("--time-limit %v: write a duration such as 90s or 5m; 0 for none", a.timeLimit)
-			}
 			job, s, err := a.season(args[0])
 			if err != nil {
 				return err
@@ -99,7 +96,7 @@ func (a *app) keepPoints(s *optimize.Season, points []string) error {
 	for _, point := range points {
 		name, place, ok := strings.Cut(point, "=")
 		if !ok {
-			return usage("--keep-point %s: write MODEL=FILE#ID, such as \"Ridge 157=front.json#12\"", point)
+			return usage("--keep-point %s: write MODEL=FILE#ID, such as \"Allround 157=front.json#12\"", point)
 		}
 		path, id, err := splitLayout(place)
 		if err != nil {

@@ -21,6 +21,8 @@ type whole struct {
 	own  bool // a temporary file that is to take the name
 }
 
+var errFolderThere = errors.New("there is a folder of that name")
+
 // newWhole begins a file that is to be at path.
 func newWhole(path string) (*whole, error) {
 	if target, err := filepath.EvalSymlinks(path); err == nil {
@@ -29,7 +31,7 @@ func newWhole(path string) (*whole, error) {
 	switch info, err := os.Stat(path); {
 	case err != nil: // there is none
 	case info.IsDir():
-		return nil, errors.New("there is a folder of that name")
+		return nil, errFolderThere
 	case !info.Mode().IsRegular():
 		f, err := os.OpenFile(path, os.O_WRONLY, 0)
 		return &whole{File: f, path: path}, err
@@ -96,6 +98,19 @@ func (a *app) spares(path string) error {
 	return nil
 }
 
+// roomForFile looks, before anything else begins, whether a file can be written at path.
+func roomForFile(path string) error {
+	if path == "" {
+		return nil
+	}
+	f, err := newWhole(path)
+	if err != nil {
+		return unwritten(path, err)
+	}
+	f.discard()
+	return nil
+}
+
 // unwritten says why a file could not be written, and what to do. What had its name before is as it was.
 func unwritten(path string, err error) error {
 	advice := "if it is open in another program, close it there; or write into another folder"
@@ -104,6 +119,10 @@ func unwritten(path string, err error) error {
 		advice = "make room on that disk, or write into a folder elsewhere"
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
 		advice = "write into a folder where you may"
+	case errors.Is(err, errFolderThere):
+		advice = "move it away, or name a file in it"
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR):
+		advice = "make its folder first, or name a file in one that is there"
 	}
 	return usage("%s cannot be written: %w; %s", path, pathless(err), advice)
 }

@@ -23,7 +23,7 @@ raise count.
 
 A figure that is not known stays empty, and its wood ranks last.`,
 		Example: "  stavewright woods\n  stavewright woods --by panel-stiffness --moisture 8\n  stavewright woods job.xlsx --json",
-		Args:    cobra.MaximumNArgs(1),
+		Args:    arguments(0, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
 			criterion, err := species.ParseCriterion(by)
 			if err != nil {
