@@ -56,6 +56,9 @@ func TestHelpGolden(t *testing.T) {
 			if n := uniseg.StringWidth(line); n > width {
 				t.Errorf("line %d is %d wide of %d: %s", i+1, n, width, line)
 			}
+			if strings.HasSuffix(line, " \\") && strings.Count(line, `"`)%2 != 0 {
+				t.Errorf("line %d breaks in quotes: %s", i+1, line)
+			}
 		}
 		path := filepath.Join("..", "..", "testdata", "golden", fmt.Sprintf("help-%d.txt", width))
 		if *update {

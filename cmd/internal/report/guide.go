@@ -46,15 +46,21 @@ func GuideTerminal(w io.Writer, g Guide, s Style) error {
 	return t.writeTo(w)
 }
 
-// command writes what is to be typed; where it is too long, with backslashes, as shells take it.
+// command writes what is to be typed; where it is too long, with backslashes, as shells take it. What stands in quotes is one word: a
+// line that broke in it would put its indent into the word.
 func (t *terminal) command(c string) {
+	const hard = "\u00a0" // a space that no line breaks at
 	lead, more := "  ", " \\"
-	lines := folded(c, t.width-len(lead)-len(more)-2)
+	parts := strings.Split(c, `"`)
+	for i := 1; i < len(parts); i += 2 {
+		parts[i] = strings.ReplaceAll(parts[i], " ", hard)
+	}
+	lines := folded(strings.Join(parts, `"`), t.width-len(lead)-len(more)-2)
 	for i, line := range lines {
 		if i == len(lines)-1 {
 			more = ""
 		}
-		t.put(lead + line + more)
+		t.put(lead + strings.ReplaceAll(line, hard, " ") + more)
 		lead = "    "
 	}
 }
