@@ -259,7 +259,8 @@ func (f *form) counts(l core.Layout) ([]int64, error) {
 			}
 			ci, ok := cand[l[s]]
 			if !ok || f.at[gi][ci] < 0 {
-				return nil, &NotAllowedError{Wood: b.Woods[l[s]].CommonName, Position: b.Positions[g.Position].Name}
+				w, at := b.Woods[l[s]], b.Positions[g.Position].Name
+				return nil, &NotAllowedError{Wood: w.CommonName, Position: at, Why: f.told().whyLeftOut(w.ID, at)}
 			}
 			n[f.at[gi][ci]]++
 		}
@@ -268,10 +269,27 @@ func (f *form) counts(l core.Layout) ([]int64, error) {
 }
 
 // A NotAllowedError says that a layout uses a wood where the program does not allow it.
-type NotAllowedError struct{ Wood, Position string }
+type NotAllowedError struct {
+	Wood, Position string
+	Why            string // empty: the position does not list it
+}
 
 func (e *NotAllowedError) Error() string {
-	return fmt.Sprintf("%s may not be used at %s", e.Wood, e.Position)
+	s := fmt.Sprintf("%s may not be used at %s", e.Wood, e.Position)
+	if e.Why != "" {
+		s += fmt.Sprintf(" (%s)", e.Why)
+	}
+	return s
+}
+
+// whyLeftOut is why a wood is no candidate at a position, empty where the program does not say.
+func (p *Program) whyLeftOut(wood, position string) string {
+	for _, o := range p.LeftOut {
+		if o.Wood == wood && (o.Position == "" || o.Position == position) {
+			return o.Why
+		}
+	}
+	return ""
 }
 
 // layout is the canonical layout of counts: inside a group, the wood of the strip before it goes on first and the rest

@@ -133,12 +133,16 @@ func (a *app) priceFiles(path string, job *book.Job) []report.PriceFile {
 	for i := range job.Suppliers {
 		s := &job.Suppliers[i]
 		f := report.PriceFile{Supplier: s.Name, File: s.PriceFile}
-		data, err := a.readFile(filepath.Join(filepath.Dir(path), filepath.FromSlash(s.PriceFile)))
-		if err != nil {
+		file := filepath.Join(filepath.Dir(path), filepath.FromSlash(s.PriceFile))
+		bad := func(problem, advice string) {
 			f.Unreadable = true
-			f.Findings = sourcing.Findings{{File: filepath.Base(path), Sheet: "Suppliers", Row: s.Row, Col: s.Col,
-				Problem: fmt.Sprintf("the price file of %s cannot be read (%v)", s.Name, err),
-				Advice:  "give its path from the folder of the job book, or delete the supplier's row"}}
+			f.Findings = sourcing.Findings{{File: filepath.Base(path), Sheet: "Suppliers", Row: s.Row, Col: s.Col, Problem: problem, Advice: advice}}
+		}
+		data, err := a.readFile(file)
+		if err != nil {
+			bad(fmt.Sprintf("the price file of %s cannot be read (%v)", s.Name, err), "give its path from the folder of the job book, or delete the supplier's row")
+		} else if sameFile(file, path) { // its Stock sheet would go for prices
+			bad(fmt.Sprintf("the price file of %s is this job book", s.Name), "name the file that the supplier sent")
 		} else {
 			f.Offers, f.Rows, f.Findings = sourcing.ReadOffers(bytes.NewReader(data), job.Source(s))
 			f.Unreadable = len(f.Offers) == 0 && slices.ContainsFunc(f.Findings, wholeFile)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -52,6 +53,14 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 				return usage("the book gives no reference for model %q; fill its rows in the sheet Reference, or name a layout: --layout FILE#ID", p.Model)
 			}
 			r, err := optimize.Check(p, l)
+			var banned *optimize.NotAllowedError
+			if errors.As(err, &banned) {
+				advice := "mend that"
+				if banned.Why == "" {
+					advice = "allow it there on the sheet Positions"
+				}
+				return usage("%s: %s of model %q cannot be checked: %w; %s, or check another layout", job.File, of, p.Model, err, advice)
+			}
 			if err != nil {
 				return err
 			}

@@ -86,16 +86,22 @@ func writeWhole(path string, data []byte) error {
 // spares makes sure that a file to be written is none of those that were read: a result never takes the place of a job book or a price
 // sheet.
 func (a *app) spares(path string) error {
-	to, err := os.Stat(path)
-	if err != nil {
-		return nil // nothing is there, or nothing that can be seen: then it is not one that was read
-	}
 	for _, read := range a.inputs {
-		if from, err := os.Stat(read); err == nil && os.SameFile(from, to) {
+		if sameFile(read, path) {
 			return usage("%s is not written: it would take the place of %s, which this run reads; name another place by --out", path, read)
 		}
 	}
 	return nil
+}
+
+// sameFile tells whether two paths lead to one file. What is not there, or cannot be seen, is the same as nothing.
+func sameFile(a, b string) bool {
+	one, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	other, err := os.Stat(b)
+	return err == nil && os.SameFile(one, other)
 }
 
 // roomForFile looks, before anything else begins, whether a file can be written at path.
