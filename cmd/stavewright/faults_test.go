@@ -354,7 +354,7 @@ func (b *bench) paths(t *testing.T) {
 		want []string
 	}{
 		{"job that may not be read", []string{"check", locked, "--model", faultModel}, []string{"locked.xlsx", "check its permissions"}},
-		{"job that is a folder", []string{"check", dir, "--model", faultModel}, []string{dir, "is a directory"}},
+		{"job that is a folder", []string{"check", dir, "--model", faultModel}, []string{dir, "this is a folder", "name a file"}},
 		{"price sheet that may not be read", []string{"front", filepath.Join(dir, "job.xlsx"), "--model", faultModel}, []string{`job.xlsx, sheet "Suppliers"`, "holzhof.xlsx", "check its permissions"}},
 		{"results where one may not write", front(b.job, shut), []string{shut, "permission denied", "--out"}},
 		{"results under where one may not write", front(b.job, filepath.Join(shut, "a", "b")), []string{shut, "permission denied", "--out"}},

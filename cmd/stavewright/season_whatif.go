@@ -97,7 +97,7 @@ func parsePct(typed string) (decimal.Decimal, error) {
 	case err != nil:
 		return d, fmt.Errorf("%q is no percentage", strings.TrimSpace(typed))
 	case d.LessThanOrEqual(decimal.NewFromInt(-100)) || d.GreaterThan(decimal.NewFromInt(1000)):
-		return d, fmt.Errorf("%s %% is not above -100 and up to 1000", d)
+		return d, fmt.Errorf("%q is not above -100 %% and up to 1000 %%", strings.TrimSpace(typed)) // as typed: 1e400 has many digits
 	}
 	return d, nil
 }

@@ -126,7 +126,7 @@ func unwritten(path string, err error) error {
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
 		advice = "write into a folder where you may"
 	case errors.Is(err, errFolderThere):
-		advice = "move it away, or name a file in it"
+		advice = "move it away, or name another place"
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR):
 		advice = "make its folder first, or name a file in one that is there"
 	}
