@@ -133,7 +133,7 @@ func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s 
 			e.least = max(e.least, l.value)
 		case linear:
 			row(l)
-		case flexLow:
+		case flexLow, flexHigh:
 			for _, c := range f.ride.cuts(l) {
 				row(c)
 			}

@@ -296,7 +296,7 @@ type formProblem struct {
 	high    []float64
 	solves  int
 	active  func(*limit) bool
-	cuts    []*limit  // of limits on least flex
+	cuts    []*limit  // of limits on flex
 	keys    [][]int64 // further forms that classes must agree in
 	cutOff  []int64   // the counts last held against the limits decided layout by layout
 
@@ -314,7 +314,7 @@ func (f *form) newFormProblem(active func(*limit) bool, objs []objectiveForm, en
 			q.scatter = f.newScatter()
 			q.scatter.limitPct = l.asked
 		}
-		if l.kind == flexLow && active(l) {
+		if (l.kind == flexLow || l.kind == flexHigh) && active(l) {
 			q.cuts = append(q.cuts, f.ride.cuts(l)...)
 		}
 	}

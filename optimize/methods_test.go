@@ -364,12 +364,11 @@ func TestUndecided(t *testing.T) {
 }
 
 // TestUnreachedRide: where no layout keeps a limit that is decided layout by layout, the clash is named, and what helps, although integer programs
-// cannot tell and one objective has too many layouts to be enumerated for as a rule. Of what takes too long it is said that it is not known.
+// cannot tell and one objective has too many layouts to be enumerated for as a rule.
 func TestUnreachedRide(t *testing.T) {
 	if !mip.Available {
 		t.Skip("without integer programs everything is enumerated")
 	}
-	const flex = "flex over 900 mm at most 0.5 N/mm (Limits!K2)"
 	p := crowded(8)
 	p.Board.SpanMM = 900
 	f, err := newForm(p)
@@ -384,27 +383,89 @@ func TestUnreachedRide(t *testing.T) {
 	if !ok || err != nil {
 		t.Fatal(ok, err)
 	}
-	p.Limits.MaxCoreMassG = at(math.Ceil(100*float64(least)*f.massUnit)/100+0.5, "Limits!D2")
-	p.Limits.FlexHigh = at(0.5, "Limits!K2")
-	r := mustFront(t, p, Options{})
-	if r.Infeasible == nil || !r.Complete {
-		t.Fatalf("feasible: %v", vectors(r))
+	most := at(math.Ceil(100*float64(least)*f.massUnit)/100+0.5, "Limits!D2")
+	for _, tt := range []struct {
+		name  string
+		where string
+		set   func(*Limits, float64)
+		asked float64
+		step  float64
+	}{
+		{"flex at most", "Limits!K2", func(l *Limits, v float64) { l.FlexHigh = at(v, "Limits!K2") }, 0.5, 0.01},
+		{"utilisation", "Limits!L2", func(l *Limits, v float64) { l.MaxUtilPct, l.DesignLoadN, l.SafetyFactor = at(v, "Limits!L2"), 600, 2 }, 5, 0.01},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			q := *p
+			q.Limits.MaxCoreMassG = most
+			tt.set(&q.Limits, tt.asked)
+			r := mustFront(t, &q, Options{})
+			in := r.Infeasible
+			if in == nil || !r.Complete {
+				t.Fatalf("feasible: %v", vectors(r))
+			}
+			if n := len(in.Clash); n == 0 || !strings.Contains(in.Clash[n-1], tt.where) {
+				t.Errorf("clash %q", in.Clash)
+			}
+			i := slices.IndexFunc(in.Relaxations, func(x Relaxation) bool { return x.Where == tt.where })
+			if i < 0 {
+				t.Fatalf("relaxations %+v, undecided %q", in.Relaxations, in.Undecided)
+			}
+			// What is said to help does, and a step less does not.
+			for _, by := range []float64{0, -tt.step} {
+				tt.set(&q.Limits, in.Relaxations[i].level+by)
+				if got := mustFront(t, &q, Options{}); (got.Infeasible == nil) != (by == 0) {
+					t.Errorf("at %v: %d points", in.Relaxations[i].level+by, len(got.Points))
+				}
+			}
+		})
 	}
-	if c := r.Infeasible.Clash; len(c) != 2 || !strings.HasPrefix(c[0], "core mass at most") || c[1] != flex {
-		t.Errorf("clash %q", c)
-	}
-	if u := r.Infeasible.Undecided; len(u) != 1 || !strings.HasPrefix(u[0], "core mass at most") {
-		t.Errorf("undecided %q", u)
-	}
-	if len(r.Infeasible.Relaxations) != 1 || r.Infeasible.Relaxations[0].Where != "Limits!K2" {
-		t.Fatalf("relaxations %+v", r.Infeasible.Relaxations)
-	}
-	// What is said to help does, and a step less does not.
-	for _, by := range []float64{0, -0.01} {
-		p.Limits.FlexHigh.Value = r.Infeasible.Relaxations[0].level + by
-		if got := mustFront(t, p, Options{}); (got.Infeasible == nil) != (by == 0) {
-			t.Errorf("flex at most %v: %d points", p.Limits.FlexHigh.Value, len(got.Points))
+}
+
+// TestChord: the chord of a limit on greatest flex cuts off no layout that keeps it, and does cut off some that do not.
+func TestChord(t *testing.T) {
+	kept, cut := 0, 0
+	for seed := range 60 {
+		r := rand.New(rand.NewPCG(uint64(seed), 4711))
+		p, _ := randomProgram(r)
+		p.Limits = Limits{}
+		p.Limits.FlexHigh = at(100, "Limits!K2")
+		if p.Board.SpanMM == 0 || countLayouts(p) > 3000 {
+			continue
 		}
+		f, err := newForm(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var all [][]int64
+		low, high := math.Inf(1), 0.0
+		layouts(p, func(l core.Layout) {
+			if n, err := f.counts(l); err == nil {
+				all = append(all, n)
+				low, high = min(low, f.ride.newtons(n)), max(high, f.ride.newtons(n))
+			}
+		})
+		for _, l := range f.limits {
+			if l.kind != flexHigh {
+				continue
+			}
+			l.asked = low + (high-low)*r.Float64()
+			chord := f.ride.chord(l)
+			for _, n := range all {
+				keeps, inside := f.keeps(l, n, nil), dot(chord.coef, n) <= chord.high
+				if keeps && !inside {
+					t.Errorf("seed %d: a layout of %v N/mm is cut off, at most %v are asked", seed, f.ride.newtons(n), l.asked)
+				}
+				if keeps {
+					kept++
+				} else if !inside {
+					cut++
+				}
+			}
+		}
+	}
+	t.Logf("%d layouts kept, %d cut off", kept, cut)
+	if kept < 500 || cut < 500 {
+		t.Errorf("%d layouts kept, %d cut off: too few to prove anything", kept, cut)
 	}
 }
 

@@ -1,9 +1,11 @@
 package optimize
 
 import (
+	"cmp"
 	"encoding/binary"
 	"fmt"
 	"math"
+	"slices"
 
 	"stavewright/optimize/core"
 )
@@ -171,10 +173,59 @@ func (r *rideForm) tangent(l *limit, n []int64, index int) *limit {
 // cannot decide; but at 5 million units GLPK (5.0, without presolve) has been seen to call a worse layout optimal.
 const widestCut = 200_000
 
-// cuts are tangents of a limit on least flex to begin with: at the reference and at the layouts that have as much as may
-// be of one wood.
+// chord is what "flex at most asked" asks at least, as a row: Σ coef·n ≤ high for every layout that keeps the limit. At each node 1/EI is
+// convex in C, so that between the least and the greatest C of any layout its chord is nowhere below it. Rounding as in [rideForm.tangent].
+func (r *rideForm) chord(l *limit) *limit {
+	f := r.f
+	g := make([]float64, len(r.c))
+	var sum float64
+	strips := 0
+	for _, gr := range f.groups {
+		strips += len(gr.Strips)
+	}
+	for i, node := range f.board.FlexNodes() {
+		var low, high float64
+		for gi, gr := range f.groups {
+			least, most := math.Inf(1), 0.0
+			for _, v := range f.at[gi] {
+				if v >= 0 {
+					least, most = min(least, r.c[v][i]), max(most, r.c[v][i])
+				}
+			}
+			if most > 0 {
+				low += least * float64(len(gr.Strips))
+				high += most * float64(len(gr.Strips))
+			}
+		}
+		k := node.Section(f.p.Board.Section)
+		at := node.Weight / k.EI(low)
+		slope := 0.0
+		if high > low {
+			slope = (at - node.Weight/k.EI(high)) / (high - low)
+		}
+		sum += at + slope*low
+		for v := range g {
+			g[v] += slope * r.c[v][i]
+		}
+	}
+	// f ≤ sum − g·n, and f ≥ least: g·n ≤ sum − least.
+	least := 1 / (l.asked + flexStep/2)
+	unit := cmp.Or(slices.Max(g)*float64(strips)/widestCut, 1)
+	cut := &limit{kind: linear, name: l.name, where: l.where, form: l.name + ", chord", low: openLow, coef: make([]int64, len(g))}
+	for v := range g {
+		cut.coef[v] = int64(math.Round(g[v] / unit))
+	}
+	cut.high = int64(math.Ceil((sum-least)/unit + float64(strips)/2 + 1))
+	return cut
+}
+
+// cuts are what a limit on flex gives integer programs and an enumeration to prune by: of least flex tangents to begin with, at the reference and at the
+// layouts that have as much as may be of one wood; of greatest flex its chord.
 func (r *rideForm) cuts(l *limit) []*limit {
 	f := r.f
+	if l.kind == flexHigh {
+		return []*limit{r.chord(l)}
+	}
 	var out []*limit
 	if l.asked <= flexStep {
 		return nil // every board has as much, and 1/0 has no tangent
