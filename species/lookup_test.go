@@ -206,7 +206,7 @@ func outcomeText(table *species.Table, name string) string {
 
 // An own wood's name, whatever it is, finds that wood again or is refused.
 func FuzzOwnName(f *testing.F) {
-	for _, s := range []string{"Mine", "Balsa (light)", "poplar", "--", "Ä Ö", "x/y", "a(b", "Eschе", "# Birch", "Rotbuche!", ", Alder/", "Tulip\x1f;"} {
+	for _, s := range []string{"Mine", "Balsa (light)", "poplar", "--", "Ä Ö", "x/y", "a(b", "Eschе", "# Birch", "Rotbuche!", ", Alder/", "Tulip\x1f;", strings.Repeat("ﷺ", 30), strings.Repeat("각", 60)} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, name string) {

@@ -107,7 +107,7 @@ func (t *Table) With(own ...OwnWood) (*Table, error) {
 
 // meant is the index of the wood that a row means, or isNew.
 func meant(o OwnWood, entries []entry, names *index) (at int, isNew bool, bad *RowError) {
-	if len(o.Wood) > longestOwn {
+	if len(o.Wood) > longestOwn || len(slug(o.Wood)) > longestText { // few letters can fold to many
 		return 0, false, &RowError{0, "Wood", fmt.Sprintf("%q is too long a name", shown(o.Wood)), "give the wood a shorter one"}
 	}
 	latin := -1
