@@ -26,8 +26,8 @@ type modelForm struct {
 
 // A total is what a board of one layout takes, with the lightest layout known to take it.
 type total struct {
-	strips []int32 // per board, by modelForm.kinds
-	n      []uint8 // counts of the layout, by variable
+	strips []int32  // per board, by modelForm.kinds
+	n      []uint16 // counts of the layout, by variable
 	mass   int64
 	set    int // where an enumeration found it: of equal layouts the first stands for all
 	choice []int32
@@ -103,10 +103,10 @@ func (o *modelForm) strips(n []int64) []int32 {
 }
 
 // packed are counts in little room: seasons hold a hundred thousand layouts.
-func packed(n []int64) []uint8 {
-	out := make([]uint8, len(n))
+func packed(n []int64) []uint16 {
+	out := make([]uint16, len(n))
 	for i, k := range n {
-		out[i] = uint8(k)
+		out[i] = uint16(k)
 	}
 	return out
 }
