@@ -310,16 +310,18 @@ func TestChoice(t *testing.T) {
 	}
 }
 
+// thin is a core of equal strips of two woods.
+func thin(strips int) *Program {
+	p := crowded(strips)
+	p.Candidates = p.Candidates[:2]
+	for i := range p.Board.Stations {
+		p.Board.Stations[i].WidthMM = 280 // nothing is cut: one class
+	}
+	return p
+}
+
 // TestThinStrips: as many strips in a class as a byte counts are enumerated rightly, and more are not.
 func TestThinStrips(t *testing.T) {
-	thin := func(strips int) *Program {
-		p := crowded(strips)
-		p.Candidates = p.Candidates[:2]
-		for i := range p.Board.Stations {
-			p.Board.Stations[i].WidthMM = 280 // nothing is cut: one class
-		}
-		return p
-	}
 	const most = 255
 	r := mustFront(t, thin(most), Options{Method: Enumeration})
 	if len(r.Points) != most+1 || !r.Complete {
@@ -342,9 +344,7 @@ func TestThinStrips(t *testing.T) {
 
 // TestTotalsOfThinStrips: a season counts as many strips of a group as its boards may have, and gives them back as they were.
 func TestTotalsOfThinStrips(t *testing.T) {
-	p := crowded(800)
-	p.Candidates = p.Candidates[:2]
-	s := &Season{Models: []SeasonModel{{Program: p, Build: 1, Kind: [][]int{{0, 1}}}}}
+	s := &Season{Models: []SeasonModel{{Program: thin(800), Build: 1, Kind: [][]int{{0, 1}}}}}
 	o, err := s.newModelForm(0)
 	if err != nil {
 		t.Fatal(err)
