@@ -7,7 +7,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -214,11 +216,28 @@ func (a *app) showSeason(r *report.Season) error {
 		if err := a.save(outputs...); err != nil {
 			return err
 		}
+		a.warnOfOldOrders(outputs)
 	}
 	if !r.Plan.Proven {
 		return &outcome{statusStopped}
 	}
 	return nil
+}
+
+// warnOfOldOrders names the order sheets in the results folder that an earlier plan has left there: nobody should send them. They are left where they are.
+func (a *app) warnOfOldOrders(written []output) {
+	entries, err := os.ReadDir(a.out)
+	if err != nil {
+		return // the orders themselves have been written
+	}
+	for _, e := range entries {
+		name := e.Name()
+		if ext := filepath.Ext(name); !strings.HasPrefix(name, "order-") || ext != ".xlsx" && ext != ".html" ||
+			slices.ContainsFunc(written, func(o output) bool { return o.name == name }) {
+			continue
+		}
+		a.say("warning: %s was there before and is no order of this plan; do not send it", filepath.Join(a.out, name))
+	}
 }
 
 // showNoSeason says why there is no plan.

@@ -350,6 +350,9 @@ func (v *seasonView) proof() (head, text string) {
 	if v.p.Proven {
 		return "Proven", what + "."
 	}
+	if v.p.Bound.Sign() == 0 {
+		return "NOT PROVEN", cmp.Or(clean(v.p.Why), "stopped early") + "; the plan keeps every limit; how much less another could cost was not found out."
+	}
 	return "NOT PROVEN", fmt.Sprintf("%s; the plan keeps every limit, and no plan costs less than %s %s, %s %% below it.", cmp.Or(clean(v.p.Why), "stopped early"),
 		amount(v.p.Bound, 2), cur, Fixed(v.p.GapPct(), 3))
 }
@@ -397,7 +400,11 @@ func (v *seasonView) savedWords(c comparedPlan) string {
 		return c.name + ": " + strings.TrimSuffix(clean(c.why), ".") + "."
 	}
 	words := fmt.Sprintf("%s: %s %s", c.name, amount(c.plan.Cost, 2), cur)
-	if !c.plan.Proven {
+	switch {
+	case c.plan.Proven:
+	case c.plan.Bound.Sign() == 0:
+		words += " (not proven)"
+	default:
 		words += fmt.Sprintf(" (not proven; at least %s)", amount(c.plan.Bound, 2))
 	}
 	switch c.saved.Sign() {

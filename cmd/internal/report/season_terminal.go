@@ -79,7 +79,7 @@ func SeasonTerminal(w io.Writer, r *Season, s Style) error {
 	t.leftOutLots(v)
 	t.gap()
 	t.heading("How it is reckoned")
-	for _, line := range v.reckonedWords() {
+	for _, line := range append(v.reckonedWords(), v.shortenedWords()...) {
 		t.item("-", line)
 	}
 	t.cautions()
@@ -111,6 +111,22 @@ func (v *seasonView) reckonedWords() []string {
 	}
 	return append(out, fmt.Sprintf("Orders are placed from %s on; a lot is used only while its price holds, and only for strips needed once its planks are there.", v.s.OrderingDay))
 }
+
+// shortenedWords say what the terminal's tables of orders leave to the workbook and the order sheets: who multiplies a rounded quantity by its
+// price comes to another amount.
+func (v *seasonView) shortenedWords() []string {
+	for _, o := range v.orders {
+		for _, l := range o.lines {
+			if !l.quantity().Equal(l.quantity().Round(shownDecimals)) {
+				return []string{fmt.Sprintf("Quantities are shown to %d decimals; amounts are those of the whole quantity, which the workbook and the order sheets have.", shownDecimals)}
+			}
+		}
+	}
+	return nil
+}
+
+// shownDecimals are those of a quantity on the terminal.
+const shownDecimals = 3
 
 // keptNote says what the mark in the table of layouts means.
 func (v *seasonView) keptNote() string {
@@ -162,7 +178,7 @@ func orderLineColumns(lines []*seasonLine) []column {
 			price += " +"
 		}
 		for i, cell := range []string{clean(l.wood), size(p.ThicknessMM) + "×" + size(p.WidthMM) + "×" + size(p.LengthMM), l.planks.Round(1).String(),
-			l.quantity().Round(3).String() + " " + unitName(l.lot.Offer.Unit), price, amount(l.own, 2), clean(offerCell(l.lot.Offer)), by} {
+			l.quantity().Round(shownDecimals).String() + " " + unitName(l.lot.Offer.Unit), price, amount(l.own, 2), clean(offerCell(l.lot.Offer)), by} {
 			c[i].cells = append(c[i].cells, cell)
 		}
 	}

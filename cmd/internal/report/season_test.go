@@ -32,6 +32,11 @@ func TestSeasonGolden(t *testing.T) {
 	stopped.Plan.Season.OrderingDay = ""
 	fmt.Fprintf(&text, "##### stopped\n")
 	text.Write(seasonBytes(t, func(w io.Writer) error { return SeasonTerminal(w, stopped, Style{}) }))
+	unknown := sampleSeason(t)
+	unknown.Plan.Proven, unknown.Plan.Why, unknown.Plan.Bound = false, "interrupted", money("0")
+	fmt.Fprintf(&text, "##### stopped before anything was proven\n")
+	said := seasonBytes(t, func(w io.Writer) error { return SeasonTerminal(w, unknown, Style{}) })
+	text.Write(said[:bytes.Index(said, []byte("\n\nOrders"))+1])
 	short := &optimize.Shortage{Lacks: []optimize.Lack{{What: "wood", Wood: "beech-european", By: "12 planks", Says: "beech-european: 12 planks are short by 2027-03-15"}},
 		Remedies: []string{"12 more planks of beech-european, 27×160×2000 mm, from Segheria Valbruna Nuova by 2027-03-15 cost 105.84 EUR."}}
 	fmt.Fprintf(&text, "##### short\n")
