@@ -104,9 +104,13 @@ func sameFile(a, b string) bool {
 	return err == nil && os.SameFile(one, other)
 }
 
-// roomForFile looks, before anything else begins, whether a file can be written at path.
+// roomForFile looks, before anything else begins, whether a file can be written at path. A pipe is left alone: whoever reads it would take the
+// look for all there is.
 func roomForFile(path string) error {
 	if path == "" {
+		return nil
+	}
+	if info, err := os.Stat(path); err == nil && !info.IsDir() && !info.Mode().IsRegular() {
 		return nil
 	}
 	f, err := newWhole(path)
