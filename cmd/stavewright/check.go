@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,10 +24,11 @@ func (a *app) checkCommand() *cobra.Command {
 		Short: "Everything about one layout; no search",
 		Long: `check computes one layout: mass, stiffness along the board, flex, scatter, screw holding, cost and shares, and names every
 limit of the book that it breaks. The layout is the model's reference unless --layout takes a point from a JSON
-result: FILE#ID is point ID of FILE.
+result: FILE#ID is point ID of FILE. The result may be that of front, mixes, check or season, whose points have numbers, or
+of match, whose layouts are called reference, best and trimmed; each is checked with the profile it was found for.
 
 A layout that breaks a limit is shown all the same, with status 3.`,
-		Example: "  stavewright check job.xlsx --model \"Allround 157\"\n  stavewright front job.xlsx --model \"Allround 157\" --json > front.json\n  stavewright check job.xlsx --model \"Allround 157\" --layout front.json#12",
+		Example: "  stavewright check job.xlsx --model \"Allround 157\"\n  stavewright front job.xlsx --model \"Allround 157\" --json > front.json\n  stavewright check job.xlsx --model \"Allround 157\" --layout front.json#12\n  stavewright match job.xlsx --model \"Allround 157\" --json > match.json\n  stavewright check job.xlsx --model \"Allround 157\" --layout match.json#trimmed",
 		Args:    arguments(1, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
 			job, p, err := a.program(args[0])
@@ -43,9 +45,9 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 				if err != nil {
 					return err
 				}
-				of = fmt.Sprintf("point %d of %s", id, filepath.Base(path))
-				what = fmt.Sprintf("check-point-%d", id) // beside the reference's files, and other points'
-				if l, err = book.ReadLayout(bytes.NewReader(data), id, p); err != nil {
+				of = fmt.Sprintf("point %s of %s", id, filepath.Base(path))
+				what = "check-point-" + id // beside the reference's files, and other points'
+				if p, l, err = book.ReadLayout(bytes.NewReader(data), id, p); err != nil {
 					return usage("%s: %w", path, err)
 				}
 			}
@@ -99,14 +101,17 @@ A layout that breaks a limit is shown all the same, with status 3.`,
 }
 
 // splitLayout reads FILE#ID. The file's name may hold a # of its own.
-func splitLayout(s string) (path string, id int, err error) {
+func splitLayout(s string) (path, id string, err error) {
 	i := strings.LastIndexByte(s, '#')
 	if i <= 0 {
-		return "", 0, usage("--layout %s: write FILE#ID, the JSON result and the number of the point in it", s)
+		return "", "", usage("--layout %s: write FILE#ID, the JSON result and the number of the point in it", s)
 	}
-	id, err = strconv.Atoi(s[i+1:])
-	if err != nil || id < 1 {
-		return "", 0, usage("--layout %s: %q is no number of a point; write FILE#ID", s, s[i+1:])
+	id = strings.ToLower(s[i+1:])
+	if n, err := strconv.Atoi(id); err == nil && n >= 1 {
+		return s[:i], strconv.Itoa(n), nil
+	}
+	if !slices.Contains(book.NamedLayouts(), id) {
+		return "", "", usage("--layout %s: %q is no number of a point and no layout of a match (%s); write FILE#ID", s, s[i+1:], strings.Join(book.NamedLayouts(), ", "))
 	}
 	return s[:i], id, nil
 }

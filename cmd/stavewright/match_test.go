@@ -2,10 +2,17 @@ package main
 
 import (
 	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
 	"io"
 	"math"
+	"os"
+	"path/filepath"
+	"reflect"
 	"testing"
 
+	"stavewright/cmd/internal/book"
 	"stavewright/optimize"
 	"stavewright/optimize/core"
 )
@@ -134,5 +141,47 @@ func TestMatchByCBC(t *testing.T) {
 		case f.Best == nil || math.Round(got*100) != math.Round(f.Best.CoreMassG*100):
 			t.Errorf("profile factor %v: CBC's least mass is %v g, the match's answer %+v", f.Factor, got, f.Best)
 		}
+	}
+}
+
+// TestCheckOfMatch: every layout of a match's document, checked, is what the match says of it, on the profile that it was found for.
+func TestCheckOfMatch(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a match of the demo, in full runs")
+	}
+	out, _ := ran(t, statusDone, "match", demo, "--model", "Allround 157", "--json", "--quiet")
+	path := filepath.Join(t.TempDir(), "match.json")
+	if err := os.WriteFile(path, []byte(out), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var match map[string]json.RawMessage
+	if err := json.Unmarshal([]byte(out), &match); err != nil {
+		t.Fatal(err)
+	}
+	thickness := map[string]bool{}
+	for _, name := range book.NamedLayouts() {
+		out, _ := ran(t, statusDone, "check", demo, "--model", "Allround 157", "--json", "--layout", path+"#"+name)
+		type point struct {
+			Mass     json.Number      `json:"core_mass_g"`
+			EI       json.Number      `json:"ei_nm2"`
+			Flex     json.Number      `json:"flex_n_per_mm"`
+			Cost     string           `json:"cost"`
+			Factor   json.Number      `json:"profile_factor"`
+			Stations []map[string]any `json:"stations"`
+		}
+		var want point
+		var got struct {
+			Point point `json:"point"`
+		}
+		if err := errors.Join(json.Unmarshal(match[name], &want), json.Unmarshal([]byte(out), &got)); err != nil {
+			t.Fatal(err)
+		}
+		if want.Mass == "" || !reflect.DeepEqual(got.Point, want) {
+			t.Errorf("%s: checked %+v, in the match %+v", name, got.Point, want)
+		}
+		thickness[fmt.Sprint(want.Stations)] = true
+	}
+	if len(thickness) != 3 {
+		t.Errorf("%d profiles, want three: nothing is shown", len(thickness))
 	}
 }

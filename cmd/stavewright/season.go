@@ -119,9 +119,14 @@ func (a *app) keepPoints(s *optimize.Season, points []string) error {
 		if err != nil {
 			return err
 		}
-		if model.Kept, err = book.ReadLayout(bytes.NewReader(data), id, model.Program); err != nil {
+		q, kept, err := book.ReadLayout(bytes.NewReader(data), id, model.Program)
+		switch {
+		case err != nil:
 			return usage("%s: %w", path, err)
+		case q != model.Program:
+			return usage("%s: point %s has a profile of its own, and a season builds every board with the book's; write that profile to the sheet Stations, or keep another point", path, id)
 		}
+		model.Kept = kept
 	}
 	return nil
 }

@@ -1,11 +1,14 @@
 package book
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"stavewright/optimize"
@@ -58,21 +61,64 @@ func layout(b *core.Board, runs []Run, wood func(id string) (int, bool)) (core.L
 // maxResultBytes is what a result document may be at most; a front of ten thousand points stays below.
 const maxResultBytes = 512 << 20
 
-// ReadLayout reads the layout of one point of a document written by front --json, for the same board. The error says what
-// does not fit: no such point, another model, a position or wood that this board has not, strips that do not fill it.
-func ReadLayout(r io.Reader, id int, p *optimize.Program) (core.Layout, error) {
-	var doc struct {
-		Model  *string `json:"model"`
-		Points []struct {
-			ID            int      `json:"id"`
-			ProfileFactor *float64 `json:"profile_factor"`
-			Strips        []struct {
-				Position string `json:"position"`
-				Wood     string `json:"wood"`
-				PerSide  int    `json:"per_side"`
-			} `json:"strips"`
-		} `json:"points"`
+// A resultPoint is a point of a result document, as far as layouts go.
+type resultPoint struct {
+	ID            int      `json:"id"`
+	ProfileFactor *float64 `json:"profile_factor"`
+	Strips        []struct {
+		Position string `json:"position"`
+		Wood     string `json:"wood"`
+		PerSide  int    `json:"per_side"`
+	} `json:"strips"`
+	Stations []struct {
+		FromTipMM   float64 `json:"from_tip_mm"`
+		ThicknessMM float64 `json:"core_thickness_mm"`
+	} `json:"stations"`
+}
+
+// resultLayouts are the layouts of a result document by what they are asked for: the points of a front or of mixes and the one layout of a check by
+// their number, the three of a match by name. A season's model has one, number 1.
+type resultLayouts struct {
+	Model     *string       `json:"model"`
+	Points    []resultPoint `json:"points"`
+	Point     *resultPoint  `json:"point"`
+	Reference resultOr      `json:"reference"` // of a match; a front's is its strips alone
+	Best      *resultPoint  `json:"best"`
+	Trimmed   *resultPoint  `json:"trimmed"`
+	Models    []struct {
+		Model string       `json:"model"`
+		Point *resultPoint `json:"point"`
+	} `json:"models"`
+}
+
+// resultOr is a point, or nothing where there is something else in its place.
+type resultOr struct{ *resultPoint }
+
+func (r *resultOr) UnmarshalJSON(data []byte) error {
+	r.resultPoint = nil // of two of the name, the last holds
+	if !bytes.HasPrefix(bytes.TrimSpace(data), []byte("{")) {
+		return nil
 	}
+	r.resultPoint = new(resultPoint)
+	return json.Unmarshal(data, r.resultPoint)
+}
+
+// The names of a match's layouts.
+const (
+	namedReference = "reference"
+	namedBest      = "best"
+	namedTrimmed   = "trimmed"
+)
+
+// NamedLayouts are the names of the layouts of a match.
+func NamedLayouts() []string { return []string{namedReference, namedBest, namedTrimmed} }
+
+// ReadLayout reads one layout of a result document that --json wrote for the same board: a point of front or mixes or the layout of check or season by its
+// number, one of match by its name (reference, best, trimmed). The program that it gives back is p with the profile that the layout was found for.
+// The error says what does not fit: no such point, another model, a position or wood that this board has not, strips that do not fill it, a profile of
+// other stations.
+func ReadLayout(r io.Reader, id string, p *optimize.Program) (*optimize.Program, core.Layout, error) {
+	var doc resultLayouts
 	limited := &io.LimitedReader{R: r, N: maxResultBytes}
 	in := json.NewDecoder(limited)
 	err := in.Decode(&doc)
@@ -85,51 +131,134 @@ func ReadLayout(r io.Reader, id int, p *optimize.Program) (core.Layout, error) {
 	}
 	if err != nil {
 		if limited.N <= 0 {
-			return nil, fmt.Errorf("the result is larger than %d MB", maxResultBytes>>20)
+			return nil, nil, fmt.Errorf("the result is larger than %d MB", maxResultBytes>>20)
 		}
 		if unfit := (*json.UnmarshalTypeError)(nil); errors.As(err, &unfit) {
 			unfit.Value = brief(unfit.Value) // of a number, all its digits
 		}
-		return nil, fmt.Errorf("this is no result of front --json: %w", err)
+		return nil, nil, fmt.Errorf("this is no result that --json writes: %w", err)
 	}
-	if doc.Model == nil || len(doc.Points) == 0 {
-		return nil, fmt.Errorf("this is no result of front --json: it has no points")
+	pt, err := doc.find(id, p.Model)
+	if err != nil {
+		return nil, nil, err
 	}
-	if key(*doc.Model) != key(p.Model) {
-		return nil, fmt.Errorf("the result is of model %q, not %q", brief(*doc.Model), p.Model)
+	l, err := pt.layout(p.Board)
+	if err == nil {
+		p, err = pt.profile(p, id == namedTrimmed)
 	}
-	at := -1
-	for i, pt := range doc.Points {
-		if pt.ID == id {
-			if at >= 0 {
-				return nil, fmt.Errorf("the result has point %d twice", id)
+	if err != nil {
+		return nil, nil, fmt.Errorf("point %s: %w", id, err)
+	}
+	return p, l, nil
+}
+
+// find is the point of a name or number.
+func (d *resultLayouts) find(id, model string) (*resultPoint, error) {
+	var names []string
+	points := map[string]*resultPoint{}
+	add := func(name string, pt *resultPoint) error {
+		if pt == nil {
+			return nil
+		}
+		if points[name] != nil && name == id {
+			return fmt.Errorf("the result has point %s twice", id)
+		}
+		names = append(names, name)
+		points[name] = pt
+		return nil
+	}
+	if d.Model == nil && len(d.Models) > 0 { // of a season
+		var models []string
+		for i := range d.Models {
+			m := &d.Models[i]
+			models = append(models, fmt.Sprintf("%q", brief(m.Model)))
+			if key(m.Model) != key(model) || m.Point == nil {
+				continue
 			}
-			at = i
+			if err := add(strconv.Itoa(m.Point.ID), m.Point); err != nil {
+				return nil, err
+			}
+		}
+		if len(names) == 0 {
+			return nil, fmt.Errorf("the result is of %s, not of %q", shortList(models), model)
 		}
 	}
-	if at < 0 {
-		return nil, fmt.Errorf("the result has no point %d; its points are %s", id, idsOf(len(doc.Points), func(i int) int { return doc.Points[i].ID }))
+	for i := range d.Points {
+		if err := add(strconv.Itoa(d.Points[i].ID), &d.Points[i]); err != nil {
+			return nil, err
+		}
 	}
-	pt := doc.Points[at]
-	if pt.ProfileFactor != nil && *pt.ProfileFactor != 1 {
-		return nil, fmt.Errorf("point %d has the profile of this board times %v; only points of the profile as it is can be checked", id, *pt.ProfileFactor)
+	if d.Point != nil {
+		if err := add(strconv.Itoa(d.Point.ID), d.Point); err != nil {
+			return nil, err
+		}
 	}
+	for _, named := range []struct {
+		name string
+		pt   *resultPoint
+	}{{namedReference, d.Reference.resultPoint}, {namedBest, d.Best}, {namedTrimmed, d.Trimmed}} {
+		if err := add(named.name, named.pt); err != nil {
+			return nil, err
+		}
+	}
+	switch {
+	case len(names) == 0 || d.Model == nil && len(d.Models) == 0:
+		return nil, errors.New("this is no result that --json writes: it has no points")
+	case d.Model != nil && key(*d.Model) != key(model):
+		return nil, fmt.Errorf("the result is of model %q, not %q", brief(*d.Model), model)
+	case points[id] == nil:
+		return nil, fmt.Errorf("the result has no point %s; its points are %s", brief(id), shortList(names))
+	}
+	return points[id], nil
+}
+
+// layout lays the strips of a point out on a board.
+func (pt *resultPoint) layout(b *core.Board) (core.Layout, error) {
 	runs := make([]Run, len(pt.Strips))
 	for i, s := range pt.Strips {
-		k := slices.IndexFunc(p.Board.Positions, func(o core.Position) bool { return key(o.Name) == key(s.Position) })
+		k := slices.IndexFunc(b.Positions, func(o core.Position) bool { return key(o.Name) == key(s.Position) })
 		if k < 0 {
-			return nil, fmt.Errorf("point %d: model %q has no position %q", id, p.Model, brief(s.Position))
+			return nil, fmt.Errorf("this board has no position %q", brief(s.Position))
 		}
 		if s.PerSide < 1 {
-			return nil, fmt.Errorf("point %d: position %q has a row of %d strips", id, brief(s.Position), s.PerSide)
+			return nil, fmt.Errorf("position %q has a row of %d strips", brief(s.Position), s.PerSide)
 		}
 		runs[i] = Run{Position: k, Wood: s.Wood, Strips: s.PerSide}
 	}
-	l, err := layout(p.Board, runs, woodIndex(p.Board))
-	if err != nil {
-		return nil, fmt.Errorf("point %d: %w", id, err)
+	return layout(b, runs, woodIndex(b))
+}
+
+// profile is the program with the profile that the point was found for: that of the book times a factor, or one of its own.
+func (pt *resultPoint) profile(p *optimize.Program, own bool) (*optimize.Program, error) {
+	factor := 1.0
+	if pt.ProfileFactor != nil {
+		factor = *pt.ProfileFactor
 	}
-	return l, nil
+	if _, err := ProfileFactors(factor, factor, 1); err != nil {
+		return nil, err
+	}
+	if factor != 1 {
+		p = p.Scaled(factor)
+	}
+	if !own {
+		return p, nil
+	}
+	q, b := *p, *p.Board
+	q.Board, b.Stations = &b, slices.Clone(b.Stations)
+	if len(pt.Stations) != len(b.Stations) {
+		return nil, fmt.Errorf("its profile has %d stations, and this board %d", len(pt.Stations), len(b.Stations))
+	}
+	for i, s := range pt.Stations {
+		// Documents give places to a thousandth of a millimetre or finer.
+		if at := b.Stations[i].FromTipMM; !(math.Abs(s.FromTipMM-at) <= 0.001) {
+			return nil, fmt.Errorf("its profile has a station at %v mm where this board has one at %v mm", s.FromTipMM, at)
+		}
+		b.Stations[i].ThicknessMM = s.ThicknessMM
+	}
+	if _, err := b.Prepare(); err != nil {
+		return nil, err
+	}
+	return &q, nil
 }
 
 // brief is a name of the document as a message repeats it.
@@ -140,16 +269,12 @@ func brief(name string) string {
 	return name
 }
 
-// idsOf names the ids of points shortly: all of a few, the ends of many.
-func idsOf(n int, id func(int) int) string {
-	ids := make([]int, n)
-	for i := range ids {
-		ids[i] = id(i)
+// shortList names a few things, the ends of many.
+func shortList(names []string) string {
+	if n := len(names); n > 12 {
+		return names[0] + " to " + names[n-1]
 	}
-	if n > 12 {
-		return fmt.Sprintf("%d to %d", slices.Min(ids), slices.Max(ids))
-	}
-	return strings.Trim(strings.Join(strings.Fields(fmt.Sprint(ids)), ", "), "[]")
+	return strings.Join(names, ", ")
 }
 
 func woodIndex(b *core.Board) func(id string) (int, bool) {

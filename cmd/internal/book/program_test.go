@@ -2,11 +2,13 @@ package book
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"maps"
 	"math"
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -169,19 +171,63 @@ const frontJSON = `{"model": "Plank", "points": [
 	{"id": 7, "strips": [{"position": "inner", "wood": "heavy", "per_side": -1}]},
 	{"id": 8, "strips": []}, {"id": 8, "strips": []}]}`
 
+// pointJSON is point 1 of a result, with the profile of the book times a factor.
+func pointJSON(factor float64, more string) string {
+	return fmt.Sprintf(`{"id": 1, "profile_factor": %v, "strips": [{"position": "inner", "wood": "heavy", "per_side": 1}, {"position": "inner", "wood": "light", "per_side": 1},
+		{"position": "edge", "wood": "light", "per_side": 1}]%s}`, factor, more)
+}
+
+var matchJSON = `{"model": "Plank", "reference": ` + pointJSON(1, "") + `, "best": ` + pointJSON(1.05, "") + `, "trimmed": ` +
+	pointJSON(1.05, `, "stations": [{"from_tip_mm": 0, "core_thickness_mm": 3.5}, {"from_tip_mm": 1000, "core_thickness_mm": 4.5}]`) + `}`
+
 func TestReadLayout(t *testing.T) {
 	job := mustRead(t, workbook(t, small()))
 	p, _ := job.Program("Plank", nil)
-	l, err := ReadLayout(strings.NewReader(frontJSON), 1, p)
-	if want := (core.Layout{1, 0, 0}); err != nil || !reflect.DeepEqual(l, want) {
+	q, l, err := ReadLayout(strings.NewReader(frontJSON), "1", p)
+	want := core.Layout{1, 0, 0}
+	if err != nil || !reflect.DeepEqual(l, want) || q != p {
 		t.Fatalf("got %v, %v; want %v", l, err, want)
+	}
+	for id, factor := range map[string]float64{"reference": 1, "best": 1.05, "trimmed": 1.05} {
+		q, l, err := ReadLayout(strings.NewReader(matchJSON), id, p)
+		if err != nil || !reflect.DeepEqual(l, want) {
+			t.Fatalf("%s: %v, %v; want %v", id, l, err, want)
+		}
+		if got := cmp.Or(q.ProfileFactor, 1); got != factor {
+			t.Errorf("%s: the profile times %v, want %v", id, got, factor)
+		}
+		for i, s := range q.Board.Stations {
+			thickness := p.Board.Stations[i].ThicknessMM * factor
+			if id == "trimmed" {
+				thickness = 3.5 + float64(i)
+			}
+			if s.ThicknessMM != thickness {
+				t.Errorf("%s: %v mm at station %d, want %v mm", id, s.ThicknessMM, i, thickness)
+			}
+		}
+	}
+	if p.ProfileFactor > 1 || p.Board.Stations[0].ThicknessMM == 3.5 {
+		t.Error("the book's own board is changed")
+	}
+	for _, doc := range []string{`{"model": "Plank", "point": POINT}`, `{"models": [{"model": "Other", "point": {"id": 1}}, {"model": "Plank", "point": POINT}]}`} {
+		if _, l, err := ReadLayout(strings.NewReader(strings.Replace(doc, "POINT", pointJSON(1, ""), 1)), "1", p); err != nil || !reflect.DeepEqual(l, want) {
+			t.Errorf("%s: %v, %v", doc, l, err)
+		}
 	}
 	for _, tt := range []struct {
 		doc   string
-		id    int
+		id    any
 		words string
 	}{
-		{frontJSON, 2, "profile of this board times 1.05"},
+		{frontJSON, 2, `"inner" holds 2 strips, but 0 are given`},
+		{`{"model": "Plank", "points": [` + pointJSON(40, "") + `]}`, 1, "profile factor is 40; it must be from"},
+		{matchJSON, 1, "no point 1; its points are reference, best, trimmed"},
+		{frontJSON, "best", "no point best"},
+		{strings.Replace(matchJSON, `"from_tip_mm": 0,`, `"from_tip_mm": 1,`, 1), "trimmed", "a station at 1 mm where this board has one at 0 mm"},
+		{strings.Replace(matchJSON, `{"from_tip_mm": 0, "core_thickness_mm": 3.5}, `, "", 1), "trimmed", "its profile has"},
+		{strings.Replace(matchJSON, `"core_thickness_mm": 3.5`, `"core_thickness_mm": -3.5`, 1), "trimmed", "thick"},
+		{`{"models": [{"model": "Other", "point": {"id": 1}}]}`, 1, `of "Other", not of "Plank"`},
+		{`{"models": [{"model": "Plank", "point": {"id": 1}}, {"model": "plank", "point": {"id": 1}}]}`, 1, "point 1 twice"},
 		{frontJSON, 3, `"edge" holds 1 strips, but 0 are given`},
 		{frontJSON, 4, `"oak" is not one of this board's`},
 		{frontJSON, 5, `no position "outer"`},
@@ -191,11 +237,11 @@ func TestReadLayout(t *testing.T) {
 		{frontJSON, 99, "no point 99; its points are 1, 2, 3, 4, 5, 6, 7, 8, 8"},
 		{strings.Replace(frontJSON, "Plank", "Stave", 1), 1, `model "Stave", not "Plank"`},
 		{`{"model": "Plank"}`, 1, "no points"},
-		{`[1, 2]`, 1, "no result of front --json"},
-		{``, 1, "no result of front --json"},
+		{`[1, 2]`, 1, "no result that --json writes"},
+		{``, 1, "no result that --json writes"},
 	} {
-		if _, err := ReadLayout(strings.NewReader(tt.doc), tt.id, p); err == nil || !hasWords(err.Error(), tt.words) {
-			t.Errorf("point %d of %.30q: %v, want %s", tt.id, tt.doc, err, tt.words)
+		if _, _, err := ReadLayout(strings.NewReader(tt.doc), fmt.Sprint(tt.id), p); err == nil || !hasWords(err.Error(), tt.words) {
+			t.Errorf("point %v of %.30q: %v, want %s", tt.id, tt.doc, err, tt.words)
 		}
 	}
 }
@@ -234,36 +280,76 @@ func FuzzReadLayout(f *testing.F) {
 	if p == nil {
 		f.Fatal(found)
 	}
+	f.Add(matchJSON, -1)
+	f.Add(matchJSON, -3)
+	f.Add(`{"model":"Plank","reference":[`+pointJSON(1, "")+`],"best":null,"trimmed":{"stations":[{"core_thickness_mm":1e999}]}}`, -3)
+	f.Add(`{"models":[{"model":"Plank","point":`+pointJSON(0.5, "")+`},{"model":"Stave"}]}`, 1)
+	f.Add(`{"model":"Plank","point":`+pointJSON(1, "")+`}`, 1)
 	f.Fuzz(func(t *testing.T, doc string, id int) {
-		l, err := ReadLayout(strings.NewReader(doc), id, p)
+		name := strconv.Itoa(id)
+		if id < 0 && id >= -3 {
+			name = NamedLayouts()[-id-1]
+		}
+		q, l, err := ReadLayout(strings.NewReader(doc), name, p)
 		if err != nil {
 			if text := err.Error(); !isPrintable(text) || len(text) > 2000 {
 				t.Errorf("an error is not fit to print: %.300q", text)
 			}
 			return
 		}
-		if _, err := p.Board.Evaluate(l); err != nil {
+		if _, err := q.Board.Evaluate(l); err != nil {
 			t.Errorf("a layout that was read cannot be computed: %v", err)
 		}
+		type point struct {
+			ID     int `json:"id"`
+			Strips []struct {
+				Wood    string `json:"wood"`
+				PerSide int    `json:"per_side"`
+			} `json:"strips"`
+		}
 		var said struct {
-			Points []struct {
-				ID     int `json:"id"`
-				Strips []struct {
-					Wood    string `json:"wood"`
-					PerSide int    `json:"per_side"`
-				} `json:"strips"`
-			} `json:"points"`
+			Points    []point         `json:"points"`
+			Point     *point          `json:"point"`
+			Reference json.RawMessage `json:"reference"`
+			Best      *point          `json:"best"`
+			Trimmed   *point          `json:"trimmed"`
+			Models    []struct {
+				Model string `json:"model"`
+				Point *point `json:"point"`
+			} `json:"models"`
 		}
 		if err := json.Unmarshal([]byte(doc), &said); err != nil {
 			t.Fatalf("what was read is no document: %v", err)
 		}
-		want, got := map[string]int{}, map[string]int{}
-		for _, pt := range said.Points {
-			if pt.ID == id {
-				for _, s := range pt.Strips {
-					want[s.Wood] += s.PerSide
+		var at *point
+		switch id {
+		case -1:
+			at = new(point)
+			if err := json.Unmarshal(said.Reference, at); err != nil {
+				t.Fatalf("what was read is no point: %v", err)
+			}
+		case -2:
+			at = said.Best
+		case -3:
+			at = said.Trimmed
+		default:
+			for i := range said.Points {
+				if said.Points[i].ID == id {
+					at = &said.Points[i]
 				}
 			}
+			if at == nil && said.Point != nil && said.Point.ID == id {
+				at = said.Point
+			}
+			for _, m := range said.Models {
+				if at == nil && key(m.Model) == key(p.Model) && m.Point != nil && m.Point.ID == id {
+					at = m.Point
+				}
+			}
+		}
+		want, got := map[string]int{}, map[string]int{}
+		for _, s := range at.Strips {
+			want[s.Wood] += s.PerSide
 		}
 		for i, s := range p.Board.Strips() {
 			got[p.Board.Woods[l[i]].ID] += s.PerSide
