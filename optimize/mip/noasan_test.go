@@ -1,0 +1,5 @@
+//go:build cgo && !asan
+
+package mip
+
+const sanitized = false
