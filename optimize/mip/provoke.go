@@ -5,8 +5,10 @@ package mip
 import (
 	"fmt"
 	"os"
+	"os/signal"
 	"strconv"
 	"sync/atomic"
+	"time"
 )
 
 // A program built with this tag fails on purpose: STAVEWRIGHT_FAULT_AFTER solves go well, and from then on every one ends in a fault
@@ -30,7 +32,11 @@ func init() {
 			return &probe{giveUps: 2}
 		case "interrupt":
 			if self, err := os.FindProcess(os.Getpid()); err == nil && n == after+1 { // a second one ends the program at once
+				came := make(chan os.Signal, 1)
+				signal.Notify(came, os.Interrupt)
 				_ = self.Signal(os.Interrupt)
+				<-came
+				time.Sleep(time.Second) // for the program to take it in, also on a machine under load
 			}
 			return nil
 		default:
