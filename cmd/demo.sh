@@ -4,6 +4,7 @@ set -eu
 cd "$(dirname "$0")/.."
 . cmd/setup.sh
 need libglpk-dev gcc libc6-dev
+fetch_highs || echo "Building without HiGHS: seasons are solved by GLPK alone." >&2
 
 echo "Building stavewright ..." >&2
 go build -o out/stavewright ./cmd/stavewright

@@ -5,6 +5,7 @@ cd "$(dirname "$0")/.."
 . cmd/setup.sh
 # GLPK to build; the other solvers, LibreOffice and a browser to hold results against.
 need libglpk-dev gcc libc6-dev glpk-utils coinor-cbc libreoffice-calc chromium
+fetch_highs
 
 # With this set, a test that needs one of those fails without it, where it would else be skipped.
 STAVEWRIGHT_REQUIRE_SOLVERS=1

@@ -30,7 +30,6 @@ typedef struct {
 	const int *ia, *ja;
 	const double *ar;
 	const signed char *row_state, *col_state; // where the simplex method starts; NULL: the standard basis
-	int primal;                               // begin there with the primal simplex method
 	double constant;                          // of the objective; only the relative gap needs it
 	double gap;                               // stop at this relative gap; 0: never
 	int64_t node_limit;                       // stop after so many nodes; 0: never

@@ -120,8 +120,8 @@ static int settled(int code, glp_prob *P)
 }
 
 // relax solves the linear relaxation. The dual simplex method is best from the basis of a neighbouring model, whose
-// bounds alone differ (the primal one, where columns have been added); but when it finds no dual feasible solution it leaves open whether there is a primal one, so
-// the primal method has the last word. So it has on infeasibility: from a worn basis GLPK has been seen to find none where
+// bounds alone differ; but when it finds no dual feasible solution it leaves open whether there is a primal one, so the
+// primal method has the last word. So it has on infeasibility: from a worn basis GLPK has been seen to find none where
 // there were solutions.
 static int relax(search *s, glp_prob *P)
 {
@@ -132,7 +132,7 @@ static int relax(search *s, glp_prob *P)
 			glp_set_row_stat(P, i + 1, p->row_state[i]);
 		for (int j = 0; j < p->cols; j++)
 			glp_set_col_stat(P, j + 1, p->col_state[j]);
-		code = simplex(s, P, p->primal ? GLP_PRIMAL : GLP_DUALP);
+		code = simplex(s, P, GLP_DUALP);
 		if (settled(code, P) && (code != 0 || glp_get_status(P) == GLP_OPT))
 			return code;
 	}

@@ -24,9 +24,6 @@ import (
 	"unsafe"
 )
 
-// progressEvery is how often a running solve tells what it knows.
-const progressEvery = 100 * time.Millisecond
-
 // turn admits one solve at a time where GLPK was built without thread-local storage, in which case its environment is
 // one for the whole process; nil where it is one for each thread (GLPK 5.0 manual, glp_config "TLS").
 var turn = func() chan struct{} {
@@ -36,8 +33,8 @@ var turn = func() chan struct{} {
 	return make(chan struct{}, 1)
 }()
 
-// run hands p to GLPK, in one call to C. The error is for memory only; whatever happens in GLPK is an outcome.
-func run(ctx context.Context, p *problem, o Options, s settings) (answer, error) {
+// runGLPK hands p to GLPK, in one call to C. The error is for memory only; whatever happens in GLPK is an outcome.
+func runGLPK(ctx context.Context, p *problem, o Options, s settings) (answer, error) {
 	none := answer{outcome: stopped, bound: math.Inf(-1)}
 	if ctx.Err() != nil {
 		return none, nil
@@ -74,7 +71,7 @@ func run(ctx context.Context, p *problem, o Options, s settings) (answer, error)
 		node_limit: C.int64_t(o.NodeLimit), time_limit_ms: limit,
 		presolve: onOff(s.presolve), mir: onOff(o.MIRCuts && s.cuts), gomory: onOff(o.GomoryCuts && s.cuts),
 		cover: onOff(o.CoverCuts && s.cuts), clique: onOff(o.CliqueCuts && s.cuts), pump: onOff(o.FeasPump && s.cuts),
-		scale: onOff(s.scale), primal: onOff(o.ColumnsAdded), tol_int: integral, tol_obj: pruning, fault: onOff(s.fault),
+		scale: onOff(s.scale), tol_int: integral, tol_obj: pruning, fault: onOff(s.fault),
 	}
 	if o.Basis != nil {
 		in.row_state = (*C.schar)(pinned(&pin, o.Basis.RowState))

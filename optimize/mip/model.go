@@ -43,20 +43,41 @@ const (
 	Stopped                  // stopped early without a solution; Bound may still be proven
 )
 
-// Options steer a solve. The zero value is right for a front: no cuts, no presolve, gap 0.
+// An Engine is a solver.
+type Engine int
+
+// The engines. GLPK is quick on small models; HiGHS is far stronger on large ones.
+const (
+	Auto  Engine = iota // GLPK where this build has it, else HiGHS
+	GLPK                // by cgo
+	HiGHS               // as WebAssembly
+)
+
+// Options steer a solve. The zero value is right for a front: GLPK, no cuts, no presolve, gap 0.
 type Options struct {
-	Presolve      bool
-	MIRCuts       bool
-	GomoryCuts    bool
-	CoverCuts     bool
-	CliqueCuts    bool
-	FeasPump      bool
+	Engine        Engine
 	RelativeGap   float64        // stop when the proven gap is no larger; 0: solve to the end
 	NodeLimit     int            // stop after so many nodes of the search tree; 0: no limit
 	RelaxIntegers bool           // solve the linear relaxation only
-	Basis         *Basis         // start of the root relaxation; nil: GLPK's own. With Presolve it is not used
-	ColumnsAdded  bool           // Basis comes from a model with fewer columns, and is as good for this one: a start for the primal simplex method
-	Progress      func(Progress) // called now and then from another goroutine while solving; may be nil
+	Progress      func(Progress) // called now and then while solving; may be nil. GLPK calls from another goroutine; HiGHS waits for it
+
+	// Of GLPK.
+	Presolve   bool
+	MIRCuts    bool
+	GomoryCuts bool
+	CoverCuts  bool
+	CliqueCuts bool
+	FeasPump   bool
+	Basis      *Basis // start of the root relaxation; nil: GLPK's own. With Presolve it is not used
+
+	// Of HiGHS, which always presolves and chooses its cuts.
+	NoPresolve  bool
+	WorkLimit   int                                  // stop when HiGHS has read its clock so often: a time limit that is the same on every machine; 0: none
+	AbsoluteGap float64                              // stop when |objective − bound| is no larger
+	Start       []float64                            // a solution to begin with, by column; NaN where it says nothing, which HiGHS then completes. nil: none
+	Improved    func(x []float64, objective float64) // called at each better solution, checked as a Result's, from the goroutine that solves; may be nil
+	Better      func(work int) []float64             // asked now and then, from the goroutine that solves, for a better solution that was found elsewhere, every column given; nil when there is none. work is the solve's so far
+	Set         map[string]string                    // further options of HiGHS, by the names in its manual; not time_limit
 }
 
 // A Basis is where a linear relaxation ended: the state of every row and column. It is data, good for any model of
@@ -67,7 +88,7 @@ type Basis struct {
 
 // Progress is what a running solve knows.
 type Progress struct {
-	Nodes        int
+	Nodes, Work  int
 	Bound        float64
 	Incumbent    float64
 	HasIncumbent bool
@@ -81,8 +102,9 @@ type Result struct {
 	Bound     float64   // proven bound on the objective; ±Inf when nothing is proven
 	Dual      []float64 // by row, what a unit more on its bounds adds to the objective; of a linear program or relaxation solved to the end, else nil
 	Nodes     int
+	Work      int    // how often HiGHS read its clock; 0 with GLPK
 	Basis     *Basis // of the root relaxation, when it was solved; with Presolve there is none
-	Message   string // GLPK's own words, when something was unusual
+	Message   string // the engine's own words, when something was unusual
 }
 
 // Gap is |Objective − Bound| relative to |Objective|, 0 when optimal.

@@ -7,14 +7,18 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 )
 
-// ErrNoSolver is what [Solve] returns in a program that was built without cgo, and so without GLPK.
-var ErrNoSolver = errors.New("this program was built without GLPK, so it cannot solve integer programs")
+// ErrNoSolver is what [Solve] returns in a program that was built without cgo, and so without GLPK, and without HiGHS too.
+var ErrNoSolver = errors.New("this program was built without GLPK and HiGHS, so it cannot solve integer programs")
+
+// progressEvery is how often a running solve tells what it knows.
+const progressEvery = 100 * time.Millisecond
 
 const (
-	// integral is how far from a whole number GLPK may leave an integer column and still call it whole. Its default,
-	// 1e-5, times a coefficient of 10⁵ is a whole unit of a row; this keeps such a row within a ten-thousandth.
+	// integral is how far from a whole number an engine may leave an integer column and still call it whole. GLPK's default, 1e-5, and that
+	// of HiGHS, 1e-6, times a coefficient of 10⁶ are whole units of a row; this keeps such a row within a thousandth.
 	integral = 1e-9
 
 	// pruning is how much better than the incumbent, relative to 1 + |incumbent|, a node must promise to be searched.
@@ -32,7 +36,7 @@ const numericalTrouble = 5
 // settings are how one attempt differs from another.
 type settings struct {
 	presolve, cuts, scale bool
-	fault                 bool // provoke a fault inside GLPK
+	fault                 bool // provoke a fault inside the engine
 }
 
 // An outcome says how an attempt ended.
@@ -45,27 +49,27 @@ const (
 	unbounded // the linear relaxation is
 	feasible  // stopped early, with a solution
 	stopped   // stopped early, without one
-	failed    // GLPK gave up on numbers
-	faulted   // GLPK reported a fault
+	failed    // the engine gave up on numbers
+	faulted   // the engine reported a fault
 )
 
 // An answer is what one attempt brought back, in terms of a problem.
 type answer struct {
 	outcome       outcome
-	code          int // GLPK's return code
+	code          int // what the engine returned
 	x             []float64
 	dual          []float64 // by row; nil unless a linear program was solved
 	bound         float64   // −Inf: none
-	nodes         int
+	nodes, work   int
 	basis         *Basis
-	words         string // GLPK's
+	words         string // the engine's
 	blocks, bytes int    // of GLPK's memory, still in use when all was deleted
 }
 
 // A probe is how tests look into a solve; nil otherwise.
 type probe struct {
-	faults   int // so many first attempts end in a fault provoked inside GLPK
-	giveUps  int // so many first attempts end as when GLPK gives up on numbers
+	faults   int // so many first attempts end in a fault provoked inside the engine
+	giveUps  int // so many first attempts end as when the engine gives up on numbers
 	attempts []answer
 }
 
@@ -76,10 +80,10 @@ var provoke func() *probe
 // Solve finds the best x of m and says how far it is proven.
 //
 // A solve that ends early, by ctx or by a limit in o, is a [Result] and no error; context.Cause(ctx) has the reason.
-// An error means that m or o is broken, or that GLPK failed, twice and in two ways; then it carries GLPK's own words.
+// An error means that m or o is broken, or that the engine failed, twice and in two ways; then it carries the engine's own words.
 // Equal input gives an equal result, unless time ended it.
 //
-// X holds whole numbers for integer columns, and every row has been checked again outside GLPK. Proven means proven in
+// X holds whole numbers for integer columns, and every row has been checked again outside the engine. Proven means proven in
 // floating point, to about 1e-9 of the objective and 1e-7 of a row: give a front whole coefficients and right-hand
 // sides at half integers, recompute, and nothing is left to a tolerance.
 //
@@ -103,19 +107,26 @@ func solve(ctx context.Context, m *Model, o Options, pr *probe) (Result, error) 
 	if err := o.check(m); err != nil {
 		return Result{}, err
 	}
+	if o.Engine == Auto {
+		o.Engine = GLPK
+		if !HasGLPK() && HasHiGHS() {
+			o.Engine = HiGHS
+		}
+	}
 	p, possible := m.problem(o.RelaxIntegers)
 	if !possible {
 		return m.verdict(Infeasible, math.Inf(1)), nil
 	}
 	r, err := attempt(ctx, m, p, o, pr)
-	if err != nil || r.Status != Unbounded || p.integers == 0 {
-		return r, err
+	if err != nil || r.Status != Unbounded || p.integers == 0 && o.Engine == GLPK {
+		return r, err // HiGHS may leave open whether a linear program is unbounded or infeasible
 	}
 	feasibility := *m
 	feasibility.Columns = append([]Column(nil), m.Columns...)
 	for j := range feasibility.Columns {
 		feasibility.Columns[j].Objective = 0
 	}
+	o.Improved = nil
 	any, err := solve(ctx, &feasibility, o, pr)
 	switch {
 	case err != nil:
@@ -128,15 +139,27 @@ func solve(ctx context.Context, m *Model, o Options, pr *probe) (Result, error) 
 	return m.verdict(Stopped, math.Inf(-1)), nil
 }
 
-// attempt runs GLPK as o asks and, should that fail, once more in another way.
+// run hands p to the engine. The error is for what no other attempt can better; whatever happens in the engine is an outcome.
+func run(ctx context.Context, m *Model, p *problem, o Options, s settings) (answer, error) {
+	if o.Engine == HiGHS {
+		return runHiGHS(ctx, m, p, o, s)
+	}
+	return runGLPK(ctx, p, o, s)
+}
+
+// attempt runs the engine as o asks and, should that fail, once more in another way.
 func attempt(ctx context.Context, m *Model, p *problem, o Options, pr *probe) (Result, error) {
 	var failures []string
+	presolve := o.Presolve
+	if o.Engine == HiGHS {
+		presolve = !o.NoPresolve
+	}
 	for n, s := range []settings{
-		{presolve: o.Presolve, cuts: true},
-		{presolve: !o.Presolve, scale: true},
+		{presolve: presolve, cuts: true},
+		{presolve: !presolve, scale: true},
 	} {
 		s.fault = pr != nil && n < pr.faults
-		a, err := run(ctx, p, o, s)
+		a, err := run(ctx, m, p, o, s)
 		if err != nil {
 			return Result{}, err
 		}
@@ -146,12 +169,12 @@ func attempt(ctx context.Context, m *Model, p *problem, o Options, pr *probe) (R
 			}
 			pr.attempts = append(pr.attempts, a)
 		}
-		r, failure := m.result(p, a)
+		r, failure := m.result(p, o.Engine, a)
 		if failure != "" && a.x != nil && p.integers < len(p.colLow) && !slices.ContainsFunc(a.x, math.IsNaN) {
 			// Rounding the integer columns may have left the others out of step: fit them again.
-			if fitted, err := run(ctx, p.fixed(a.x), Options{}, settings{}); err == nil && fitted.outcome == optimal {
+			if fitted, err := run(ctx, m, p.fixed(a.x), Options{Engine: o.Engine}, settings{}); err == nil && fitted.outcome == optimal {
 				a.x = fitted.x
-				r, failure = m.result(p, a)
+				r, failure = m.result(p, o.Engine, a)
 			}
 		}
 		if failure == "" {
@@ -161,16 +184,42 @@ func attempt(ctx context.Context, m *Model, p *problem, o Options, pr *probe) (R
 		failures = append(failures, failure)
 		o.Basis = nil
 	}
-	return Result{}, fmt.Errorf("model %q: GLPK found no answer that holds: %s", m.Name, strings.Join(failures, "; tried otherwise: "))
+	return Result{}, fmt.Errorf("model %q: %v found no answer that holds: %s", m.Name, o.Engine, strings.Join(failures, "; tried otherwise: "))
 }
+
+// HasGLPK reports whether this build has GLPK.
+func HasGLPK() bool { return Available }
+
+// String is the engine's name.
+func (e Engine) String() string { return [...]string{"auto", "GLPK", "HiGHS"}[e] }
 
 // check says what is wrong with o for m.
 func (o Options) check(m *Model) error {
+	if o.Engine < Auto || o.Engine > HiGHS {
+		return fmt.Errorf("engine %d: there is none", int(o.Engine))
+	}
 	if !(o.RelativeGap >= 0) || math.IsInf(o.RelativeGap, 0) {
 		return fmt.Errorf("relative gap %v: must be a number, 0 or above", o.RelativeGap)
 	}
 	if o.NodeLimit < 0 {
 		return fmt.Errorf("node limit %d: must be 0 (none) or above", o.NodeLimit)
+	}
+	if o.WorkLimit < 0 {
+		return fmt.Errorf("work limit %d: must be 0 (none) or above", o.WorkLimit)
+	}
+	if !(o.AbsoluteGap >= 0) || math.IsInf(o.AbsoluteGap, 0) {
+		return fmt.Errorf("absolute gap %v: must be a number, 0 or above", o.AbsoluteGap)
+	}
+	if _, ok := o.Set["time_limit"]; ok {
+		return errors.New("option \"time_limit\" of HiGHS: give the context a deadline instead")
+	}
+	if o.Start != nil && len(o.Start) != len(m.Columns) {
+		return fmt.Errorf("start of %d columns for a model of %d", len(o.Start), len(m.Columns))
+	}
+	for j, v := range o.Start {
+		if math.IsInf(v, 0) {
+			return fmt.Errorf("start: column %q is %v; write a number, or NaN to leave it open", m.columnName(j), v)
+		}
 	}
 	b := o.Basis
 	if b == nil {
@@ -190,7 +239,7 @@ func (o Options) check(m *Model) error {
 	return nil
 }
 
-// A problem is a model as GLPK takes it: minimised, without the constant, the bounds of integer columns whole.
+// A problem is a model as the engines take it: minimised, without the constant, the bounds of integer columns whole.
 type problem struct {
 	rowLow, rowHigh, colLow, colHigh []float64
 	objective                        []float64
@@ -275,7 +324,7 @@ func (m *Model) verdict(s Status, bound float64) Result {
 }
 
 // result reads an answer in terms of m. A failure says why it cannot stand.
-func (m *Model) result(p *problem, a answer) (r Result, failure string) {
+func (m *Model) result(p *problem, e Engine, a answer) (r Result, failure string) {
 	switch a.outcome {
 	case infeasible:
 		r = m.verdict(Infeasible, math.Inf(1))
@@ -289,9 +338,9 @@ func (m *Model) result(p *problem, a answer) (r Result, failure string) {
 	case faulted:
 		failure = a.words
 	default:
-		failure = strings.TrimSpace(fmt.Sprintf("GLPK gave up (code %d). %s", a.code, a.words))
+		failure = strings.TrimSpace(fmt.Sprintf("%v gave up (code %d). %s", e, a.code, a.words))
 	}
-	r.Nodes, r.Basis = a.nodes, a.basis
+	r.Nodes, r.Work, r.Basis = a.nodes, a.work, a.basis
 	for _, y := range a.dual {
 		r.Dual = append(r.Dual, m.sign()*y+0)
 	}

@@ -4,8 +4,8 @@ package mip
 
 import "context"
 
-// run stands in for GLPK where there is none.
-func run(context.Context, *problem, Options, settings) (answer, error) {
+// runGLPK stands in for GLPK where there is none.
+func runGLPK(context.Context, *problem, Options, settings) (answer, error) {
 	return answer{}, ErrNoSolver
 }
 

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"reflect"
@@ -17,159 +16,6 @@ import (
 	"testing"
 	"time"
 )
-
-// ways are options that must not change an answer.
-var ways = []Options{
-	{},
-	{Presolve: true},
-	{MIRCuts: true, CoverCuts: true, CliqueCuts: true},
-	{GomoryCuts: true, FeasPump: true},
-	{Presolve: true, MIRCuts: true, GomoryCuts: true, CoverCuts: true, CliqueCuts: true, FeasPump: true},
-}
-
-// check solves k in every way and holds the result against it; X must keep every bound and row, the objective be X's.
-func check(t *testing.T, k known) {
-	t.Helper()
-	for _, o := range ways {
-		pr := &probe{}
-		r, err := solve(context.Background(), k.model, o, pr)
-		if err != nil {
-			t.Errorf("%s, %+v: %v", k.model.Name, o, err)
-			continue
-		}
-		for n, a := range pr.attempts {
-			if a.blocks != 0 || a.bytes != 0 {
-				t.Errorf("%s, %+v: attempt %d left %d bytes of GLPK's in %d blocks", k.model.Name, o, n, a.bytes, a.blocks)
-			}
-		}
-		if r.Status != k.status {
-			t.Errorf("%s, %+v: status %v, want %v (%s)", k.model.Name, o, r.Status, k.status, k.source)
-			continue
-		}
-		better := inf // the bound in the direction of better
-		if k.model.Maximize {
-			better = -inf
-		}
-		if r.Message != "" && k.status == Optimal && !(o.Presolve && o.CoverCuts && strings.HasPrefix(r.Message, coverFault)) {
-			t.Errorf("%s, %+v: solved on the second attempt: %s", k.model.Name, o, r.Message)
-		}
-		switch k.status {
-		case Optimal:
-			checkSolution(t, k.model, r)
-			if math.Abs(r.Objective-k.best) > 1e-7*(1+math.Abs(k.best)) || r.Bound != r.Objective {
-				t.Errorf("%s, %+v: objective %v, bound %v, want %v (%s)", k.model.Name, o, r.Objective, r.Bound, k.best, k.source)
-			}
-		case Infeasible:
-			if r.X != nil || r.Bound != better {
-				t.Errorf("%s, %+v: infeasible with X %v, bound %v", k.model.Name, o, r.X, r.Bound)
-			}
-		case Unbounded:
-			if r.X != nil || r.Bound != -better {
-				t.Errorf("%s, %+v: unbounded with X %v, bound %v", k.model.Name, o, r.X, r.Bound)
-			}
-		}
-	}
-}
-
-func checkSolution(t *testing.T, m *Model, r Result) {
-	t.Helper()
-	if len(r.X) != len(m.Columns) {
-		t.Fatalf("%s: %d values for %d columns", m.Name, len(r.X), len(m.Columns))
-	}
-	objective := m.Constant
-	for j, c := range m.Columns {
-		x := r.X[j]
-		if x < c.Low-1e-9 || x > c.High+1e-9 || (c.Integer && x != math.Round(x)) || (x == 0 && math.Signbit(x)) {
-			t.Errorf("%s: column %d is %v, with bounds %v to %v, integer %v", m.Name, j+1, x, c.Low, c.High, c.Integer)
-		}
-		objective += c.Objective * x
-	}
-	if objective != r.Objective {
-		t.Errorf("%s: objective %v of a solution worth %v", m.Name, r.Objective, objective)
-	}
-	for i, row := range m.Rows {
-		sum, size := 0.0, 1.0
-		for _, term := range row.Terms {
-			sum += term.Coefficient * r.X[term.Column]
-			size = max(size, math.Abs(term.Coefficient))
-		}
-		if sum < row.Low-1e-6*size || sum > row.High+1e-6*size {
-			t.Errorf("%s: row %d is %v, with bounds %v to %v", m.Name, i+1, sum, row.Low, row.High)
-		}
-	}
-}
-
-func TestPublished(t *testing.T) {
-	for _, k := range published(t) {
-		check(t, k)
-	}
-}
-
-func TestSmall(t *testing.T) {
-	for _, k := range append(small(), known{awkward(), Optimal, awkwardBest, "by hand"}) {
-		check(t, k)
-	}
-}
-
-func TestRandomAgainstBruteForce(t *testing.T) {
-	rnd := rand.New(rand.NewPCG(3, 1))
-	tally := map[Status]int{}
-	for n := range 400 {
-		m := random(rnd)
-		m.Name = fmt.Sprint("random ", n)
-		status, best := bruteForce(m)
-		tally[status]++
-		check(t, known{m, status, best, "brute force"})
-		if t.Failed() {
-			t.Fatalf("%+v", *m)
-		}
-	}
-	if tally[Infeasible] < 100 || tally[Optimal] < 100 {
-		t.Errorf("random models are one-sided: %v", tally)
-	}
-}
-
-// TestLaws changes a model in ways that change its optimum in a known way.
-func TestLaws(t *testing.T) {
-	rnd := rand.New(rand.NewPCG(5, 1))
-	for n := range 60 {
-		m := random(rnd)
-		status, best := bruteForce(m)
-
-		permuted := *m
-		order := rnd.Perm(len(m.Columns))
-		place := make([]int, len(order)) // old to new
-		permuted.Columns = nil
-		for to, from := range order {
-			place[from] = to
-			permuted.Columns = append(permuted.Columns, m.Columns[from])
-		}
-		permuted.Rows = nil
-		for _, i := range rnd.Perm(len(m.Rows)) {
-			r := m.Rows[i]
-			r.Terms = append([]Term(nil), r.Terms...)
-			for k := range r.Terms {
-				r.Terms[k].Column = place[r.Terms[k].Column]
-			}
-			permuted.Rows = append(permuted.Rows, r)
-		}
-		permuted.Name = fmt.Sprint("permuted ", n)
-		check(t, known{&permuted, status, best, "law"})
-
-		with := func(name string, factor, constant float64, maximize bool) {
-			c := *m
-			c.Name, c.Maximize, c.Constant = fmt.Sprint(name, " ", n), maximize, factor*m.Constant+constant
-			c.Columns = append([]Column(nil), m.Columns...)
-			for j := range c.Columns {
-				c.Columns[j].Objective *= factor
-			}
-			check(t, known{&c, status, factor*best + constant, "law"})
-		}
-		with("scaled", 3, 0, m.Maximize)
-		with("shifted", 1, 1e6, m.Maximize)
-		with("negated", -1, 0, !m.Maximize)
-	}
-}
 
 func TestRelaxation(t *testing.T) {
 	m := published(t)[0].model
@@ -272,74 +118,6 @@ func TestSweepWarmAndCold(t *testing.T) {
 	}
 	if points < 20 {
 		t.Errorf("only %d points", points)
-	}
-}
-
-func TestBrokenOptions(t *testing.T) {
-	m := small()[0].model
-	for want, o := range map[string]Options{
-		"relative gap -1: must be": {RelativeGap: -1}, "relative gap NaN: must be": {RelativeGap: math.NaN()},
-		"node limit -1: must be": {NodeLimit: -1},
-	} {
-		if _, err := Solve(context.Background(), m, o); err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("error %v, want one with %q", err, want)
-		}
-	}
-	if _, err := Solve(context.Background(), &Model{Columns: []Column{{Low: 1}}}, Options{}); err == nil {
-		t.Error("crossed bounds went through")
-	}
-}
-
-// TestNodeLimit stops a solve of known optimum at every early node: what it then says must be true, and the same twice.
-func TestNodeLimit(t *testing.T) {
-	seen := map[Status]bool{}
-	closer := 0 // how often the bound was better than the relaxation's
-	for _, k := range published(t)[6:] {
-		k.model.Constant = 1000
-		k.best += 1000
-		relaxed, err := Solve(context.Background(), k.model, Options{RelaxIntegers: true})
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, o := range ways {
-			for limit := 1; limit <= 36; limit += 5 {
-				o.NodeLimit = limit
-				r, err := Solve(context.Background(), k.model, o)
-				if err != nil {
-					t.Fatal(err)
-				}
-				again, _ := Solve(context.Background(), k.model, o)
-				if !reflect.DeepEqual(r, again) {
-					t.Errorf("%+v: not the same twice: %+v, %+v", o, r, again)
-				}
-				seen[r.Status] = true
-				sign := k.model.sign()
-				slack := 1e-9 * k.best
-				switch r.Status {
-				case Optimal:
-					if math.Abs(r.Objective-k.best) > slack {
-						t.Errorf("%+v: optimal at %v, want %v", o, r.Objective, k.best)
-					}
-				case Feasible:
-					checkSolution(t, k.model, r)
-					if sign*(r.Bound-relaxed.Objective) > 1e-4*k.best {
-						closer++
-					}
-					if sign*(r.Objective-k.best) < -slack || sign*(r.Bound-k.best) > slack || r.Gap()*r.Objective < math.Abs(r.Objective-k.best)-slack {
-						t.Errorf("%+v: %v, proven %v; the optimum is %v", o, r.Objective, r.Bound, k.best)
-					}
-				case Stopped:
-					if r.X != nil || sign*(r.Bound-k.best) > slack {
-						t.Errorf("%+v: stopped, proven %v; the optimum is %v", o, r.Bound, k.best)
-					}
-				default:
-					t.Errorf("%+v: status %v", o, r.Status)
-				}
-			}
-		}
-	}
-	if !seen[Feasible] || !seen[Optimal] || !seen[Stopped] || closer == 0 {
-		t.Errorf("statuses seen: %v; %d bounds better than the relaxation's", seen, closer)
 	}
 }
 
@@ -554,9 +332,6 @@ func TestFaults(t *testing.T) {
 	check(t, k)
 }
 
-// coverFault is what GLPK 5.0 says when its presolver fixes every column and its cover cuts are on.
-const coverFault = "glp_add_cols: ncs = 0; invalid number of columns"
-
 // TestFaultOfGLPK meets a fault that is GLPK's own. A build of GLPK that has mended it has nothing to say.
 func TestFaultOfGLPK(t *testing.T) {
 	m := &Model{Name: "all fixed by the presolver", Columns: []Column{{Low: -2, Integer: true, Objective: -7}, {Low: -1, Integer: true, Objective: -9}},
@@ -565,26 +340,6 @@ func TestFaultOfGLPK(t *testing.T) {
 	if err != nil || r.Status != Optimal || r.Objective != 14 || r.Message != "" && !strings.HasPrefix(r.Message, coverFault) {
 		t.Errorf("%+v, %v", r, err)
 	}
-}
-
-// TestManyAtOnce solves different models at once; under -race it watches the shared struct too.
-func TestManyAtOnce(t *testing.T) {
-	cases := append(published(t), small()...)
-	var all sync.WaitGroup
-	for g := range 8 {
-		all.Go(func() {
-			for n := range cases {
-				k := cases[(n+5*g)%len(cases)]
-				ctx, cancel := context.WithCancel(context.Background())
-				r, err := Solve(ctx, k.model, Options{Progress: func(Progress) {}})
-				cancel()
-				if err != nil || r.Status != k.status || r.Status == Optimal && math.Abs(r.Objective-k.best) > 1e-7*(1+math.Abs(k.best)) {
-					t.Errorf("%s: %v %v, %v; want %v %v", k.model.Name, r.Status, r.Objective, err, k.status, k.best)
-				}
-			}
-		})
-	}
-	all.Wait()
 }
 
 // TestSilence runs this test again as a child, which solves and faults, and looks at all that the child prints: GLPK
@@ -726,21 +481,6 @@ func TestNoGoroutineIsLeft(t *testing.T) {
 	}
 }
 
-// TestEqualInputEqualResult solves twice, each time from a fresh start.
-func TestEqualInputEqualResult(t *testing.T) {
-	for _, k := range published(t) {
-		for _, o := range ways {
-			first, err := Solve(context.Background(), k.model, o)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if second, _ := Solve(context.Background(), k.model, o); !reflect.DeepEqual(first, second) {
-				t.Errorf("%s: %+v and %+v", k.model.Name, first, second)
-			}
-		}
-	}
-}
-
 // TestAnswersAreChecked feeds answers that GLPK should never give.
 func TestAnswersAreChecked(t *testing.T) {
 	m := &Model{Columns: []Column{{Name: "x", High: 9, Integer: true, Objective: 1}, {Name: "y", High: 9, Objective: 1}},
@@ -765,7 +505,7 @@ func TestAnswersAreChecked(t *testing.T) {
 		{"fault", answer{outcome: faulted, words: "Assertion failed"}, "Assertion failed", 0},
 		{"nothing", answer{}, "GLPK gave up (code 0).", 0},
 	} {
-		r, failure := m.result(p, tt.a)
+		r, failure := m.result(p, GLPK, tt.a)
 		if failure != tt.want || r.Status != tt.is {
 			t.Errorf("%s: %v, failure %q; want %v, %q", tt.name, r.Status, failure, tt.is, tt.want)
 		}
@@ -780,7 +520,7 @@ func TestFittedAgain(t *testing.T) {
 	m := &Model{Columns: []Column{{High: 9, Integer: true, Objective: 1}, {High: 1e6, Objective: 1}},
 		Rows: []Row{{Low: 5e5, High: inf, Terms: []Term{{0, 1e5}, {1, 1}}}}}
 	p, _ := m.problem(false)
-	a, err := run(context.Background(), p.fixed([]float64{3 - 1e-7, 2e5}), Options{}, settings{})
+	a, err := runGLPK(context.Background(), p.fixed([]float64{3 - 1e-7, 2e5}), Options{}, settings{})
 	if err != nil || a.outcome != optimal || a.x[0] != 3 || a.x[1] != 2e5 {
 		t.Errorf("%+v, %v", a, err)
 	}
