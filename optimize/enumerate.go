@@ -61,8 +61,6 @@ type enumeration struct {
 	floor     [][]int64 // then, [class][candidate]: the C that the wood needs there
 	most      int       // points that a front may have
 
-	key   int           // the first form of those that classes must agree in, and nothing bounds
-	visit func(*walker) // takes the leaf in hand instead of the archive; nil: the archive does
 	looks *atomic.Int64 // how many leaves may still be looked at; nil: no limit
 	rides *atomic.Int64 // how many may still be decided layout by layout; nil: no limit
 	alone bool          // by one walker: where a limit ends the search, what it has found must not depend on the machine
@@ -87,8 +85,8 @@ type enumClass struct {
 	levels [][2]int   // then, the units of equal volume: from, to
 }
 
-// newEnumeration prepares the active limits of a form. key forms are further forms that classes must agree in.
-func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s *scatterForm, key ...[]int64) *enumeration {
+// newEnumeration prepares the active limits of a form.
+func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s *scatterForm) *enumeration {
 	e := &enumeration{f: f, objs: objs, scatter: s, massRow: openHigh, varForm: -1, cForm: -1, mostWoods: len(f.p.Candidates), most: mostPoints}
 	var coefs [][]int64
 	byForm := map[string]int{}
@@ -171,8 +169,6 @@ func (f *form) newEnumeration(active func(*limit) bool, objs []objectiveForm, s 
 			}
 		}
 	}
-	e.key = len(coefs)
-	coefs = append(coefs, key...)
 	e.forms = len(coefs)
 	e.classify(active, coefs)
 	if e.cForm >= 0 {
@@ -670,7 +666,6 @@ type walker struct {
 	pages   []page
 	keys    []key
 	nodes   uint
-	leaf    *option // of the last level, at a visit
 }
 
 func (e *enumeration) newWalker(a *archive, stopped *atomic.Bool) *walker {
@@ -1159,11 +1154,6 @@ options:
 			if !w.keepsLeaves() {
 				continue
 			}
-		}
-		if e.visit != nil {
-			w.leaf = o
-			e.visit(w)
-			continue
 		}
 		w.a.add(w.fine, w.set, w.choice, 0)
 		if e.any {

@@ -296,9 +296,8 @@ type formProblem struct {
 	high    []float64
 	solves  int
 	active  func(*limit) bool
-	cuts    []*limit  // of limits on flex
-	keys    [][]int64 // further forms that classes must agree in
-	cutOff  []int64   // the counts last held against the limits decided layout by layout
+	cuts    []*limit // of limits on flex
+	cutOff  []int64  // the counts last held against the limits decided layout by layout
 
 	stretches int     // of EI, swept side by side; 0 or 1: one sweep
 	mostEI    float64 // the greatest EI within the limits, N·m², once known
@@ -367,7 +366,7 @@ func (q *formProblem) ei(s *solution) float64 {
 
 // build makes the model anew: at the start, and when the scatter limit has been refined.
 func (q *formProblem) build() {
-	key := slices.Clone(q.keys)
+	var key [][]int64 // forms that classes must agree in
 	for _, o := range q.objs {
 		if !o.mass {
 			key = append(key, o.coef)

@@ -110,41 +110,41 @@ func (m *matcher) reference() error {
 	return nil
 }
 
-// targets are the stations at which EI is to be equal.
-func (m *matcher) targets() []float64 {
-	if m.o.Stations != nil {
-		return m.o.Stations
+// windows sets the windows around the reference's EI. At equal mass there are none.
+func (m *matcher) windows() {
+	if m.o.Goal != Stiffer {
+		m.r.Windows, _ = m.p.EqualRide(m.o)
 	}
-	b := m.p.Board
-	low, high := math.Inf(-1), math.Inf(1)
-	if b.SpanMM > 0 {
-		low, high = b.MiddleMM()-b.SpanMM/2, b.MiddleMM()+b.SpanMM/2
-	}
-	var x []float64
-	for _, s := range b.Stations {
-		if s.FromTipMM >= low && s.FromTipMM <= high {
-			x = append(x, s.FromTipMM)
-		}
-	}
-	return x
 }
 
-// windows sets the windows around the reference's EI. A bound gives way by half a step of print, which is taken off here: what
-// the window holds is the percentage itself. At equal mass there are none.
-func (m *matcher) windows() {
-	if m.o.Goal == Stiffer {
-		return
+// EqualRide are the windows around the EI of the program's reference that a match keeps to, and how far they reach, in %: within o.WithinPct at
+// o.Stations, else 2 % at every station between the supports. A bound gives way by half a step of the resolution, which is taken off here: the windows
+// hold the percentage itself.
+func (p *Program) EqualRide(o MatchOptions) (windows []Window, withinPct float64) {
+	b := p.Board
+	stations := o.Stations
+	if stations == nil {
+		low, high := math.Inf(-1), math.Inf(1)
+		if b.SpanMM > 0 {
+			low, high = b.MiddleMM()-b.SpanMM/2, b.MiddleMM()+b.SpanMM/2
+		}
+		for _, s := range b.Stations {
+			if s.FromTipMM >= low && s.FromTipMM <= high {
+				stations = append(stations, s.FromTipMM)
+			}
+		}
 	}
-	b := m.p.Board
-	half := cmp.Or(m.p.Resolution.EINM2, defaultEI) / 2
-	where := fmt.Sprintf("equal flex within %s %%", number(m.o.WithinPct))
-	for _, x := range m.targets() {
-		ei := b.SectionAt(x, b.Section).EI(b.C(m.p.Reference, x))
-		off := ei * m.o.WithinPct / 100
-		m.r.Windows = append(m.r.Windows, Window{FromTipMM: x,
+	withinPct = cmp.Or(o.WithinPct, defaultWithinPct)
+	half := cmp.Or(p.Resolution.EINM2, defaultEI) / 2
+	where := fmt.Sprintf("equal flex within %s %%", number(withinPct))
+	for _, x := range stations {
+		ei := b.SectionAt(x, b.Section).EI(b.C(p.Reference, x))
+		off := ei * withinPct / 100
+		windows = append(windows, Window{FromTipMM: x,
 			Low:  Limit{Set: true, Value: ei - off + half, Where: where},
 			High: Limit{Set: true, Value: ei + off - half, Where: where}})
 	}
+	return windows, withinPct
 }
 
 // program is the program of one profile factor, with the match's own limits.

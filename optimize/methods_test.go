@@ -342,23 +342,6 @@ func TestThinStrips(t *testing.T) {
 	}
 }
 
-// TestTotalsOfThinStrips: a season counts as many strips of a group as its boards may have, and gives them back as they were.
-func TestTotalsOfThinStrips(t *testing.T) {
-	s := &Season{Models: []SeasonModel{{Program: thin(800), Build: 1, Kind: [][]int{{0, 1}}}}}
-	o, err := s.newModelForm(0)
-	if err != nil {
-		t.Fatal(err)
-	}
-	n := make([]int64, len(o.f.vars))
-	for v := range n {
-		n[v] = int64(len(o.f.groups[o.f.vars[v].group].Strips))/2 + int64(v%2)
-	}
-	at, _ := o.add(n)
-	if got := o.totals[at].counts(); !slices.Equal(got, n) {
-		t.Errorf("counts %v come back as %v", n, got)
-	}
-}
-
 // TestUndecided: a build without integer programs says of which limits it does not know whether relaxing them helps, and names a clash that
 // is one.
 func TestUndecided(t *testing.T) {

@@ -3,7 +3,6 @@ package optimize
 import (
 	"bytes"
 	"context"
-	"errors"
 	"flag"
 	"fmt"
 	"math"
@@ -11,7 +10,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -44,8 +42,8 @@ func outsiders(t *testing.T) (out []outsider) {
 	return out
 }
 
-// byCBC asks CBC. With its preprocessing CBC 2.10 has called plans of seasons optimal that are a little too dear, and ended in an assertion without it;
-// an answer that is better than expected stands at once.
+// byCBC asks CBC. With its preprocessing CBC 2.10 has called answers optimal that are not quite, and ended in an assertion without it; an answer that is
+// better than expected stands at once.
 func byCBC(t *testing.T, file string, expected question) (v float64) {
 	t.Helper()
 	var err error
@@ -81,11 +79,11 @@ func cbcOnce(file string, how ...string) (float64, error) {
 	return v, nil
 }
 
-func byGlpsol(t *testing.T, file string, expected question) float64 {
+func byGlpsol(t *testing.T, file string, _ question) float64 {
 	t.Helper()
 	solution := file + ".glpsol"
 	format := map[string]string{".mps": "--freemps", ".lp": "--lp"}[filepath.Ext(file)]
-	out, err := exec.Command("glpsol", append(slices.Clone(expected.glpsol), format, file, "--tmlim", "60", "-w", solution)...).CombinedOutput()
+	out, err := exec.Command("glpsol", format, file, "--tmlim", "60", "-w", solution).CombinedOutput()
 	text, _ := os.ReadFile(solution)
 	if err != nil || strings.Contains(string(out), "TIME LIMIT") {
 		t.Fatalf("glpsol: %v\n%s", err, out)
@@ -115,9 +113,6 @@ type question struct {
 	model  *mip.Model
 	least  float64
 	within float64 // how far the two may be apart, and why: see where it is made
-
-	how    mip.Options // of solving it in process
-	glpsol []string    // and by glpsol: flags
 }
 
 // A kind of program makes questions from a random model; none where the model has nothing to ask. A kind that is added is a row here.
@@ -133,7 +128,6 @@ var opinionKinds = []opinionKind{
 	{"greatest EI", greatestEI},
 	{"match", matchStep},
 	{"mixes", mixesStep},
-	{"season", seasonStep},
 }
 
 // exported is a random program with limits that are linear, or exactly so: what a file can hold. The rest has brute force.
@@ -285,38 +279,6 @@ func mixesStep(t *testing.T, r *rand.Rand) []question {
 	return out
 }
 
-// InventedSeason is a small season that exists nowhere. The package that invents them imports this one, so that a test outside has to put it here.
-var InventedSeason func(seed uint64) *Season
-
-// seasonStep asks for the least cost of a small season, layouts and orders together, layouts kept, or layouts first.
-func seasonStep(t *testing.T, r *rand.Rand) []question {
-	if !mip.Available {
-		t.Skip("the season's orders need GLPK")
-	}
-	s := InventedSeason(r.Uint64N(1 << 20))
-	mode := []SeasonMode{SeasonJoint, SeasonJoint, SeasonKeep, SeasonFirst}[r.IntN(4)]
-	d, err := newDirect(context.Background(), s, mode)
-	var short *Shortage
-	var none *NoLayoutError
-	var hole *InfeasibleError
-	switch {
-	case errors.As(err, &short), errors.As(err, &none), errors.As(err, &hole):
-		return nil // there is no program to write
-	case err != nil:
-		t.Fatal(err)
-	}
-	least := math.NaN()
-	p, err := SolveSeason(context.Background(), s, SeasonOptions{Mode: mode, undiagnosed: true})
-	switch {
-	case errors.Is(err, errInfeasibleSeason):
-	case err != nil || !p.Proven:
-		t.Fatalf("%v, %v", p, err)
-	default:
-		least = p.Exact.InexactFloat64()
-	}
-	return []question{{model: d.m, least: least, within: 1e-4, how: finishing, glpsol: []string{"--mir"}}} // costs have a few decimals
-}
-
 // TestSecondOpinions has other solvers solve what this package answers by enumeration, in both file formats: the objective must be equal, and
 // what is infeasible must be so to all. By our own integer programs as well, where there are any.
 func TestSecondOpinions(t *testing.T) {
@@ -343,7 +305,7 @@ func TestSecondOpinions(t *testing.T) {
 						optima++
 					}
 					if mip.Available {
-						r, err := mip.Solve(context.Background(), q.model, q.how)
+						r, err := mip.Solve(context.Background(), q.model, mip.Options{})
 						if err != nil {
 							t.Fatal(err)
 						}

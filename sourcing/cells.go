@@ -4,10 +4,12 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/shopspring/decimal"
 )
@@ -534,6 +536,11 @@ func (t *table) rawQuantity(l line, m meaning) (q decimal.Decimal, unit Unit, gi
 		return decimal.Zero, c.unit, true
 	case m == isAvailable && says(isInStock, text):
 		return decimal.Zero, "", false
+	case t.holdsDay(k, c.col):
+		if m != isAvailable { // there it is the day that readReady takes
+			t.warn(l.row, c.col, fmt.Sprintf("%s: the cell holds a date, and none is taken", m), "write a figure and its unit: 2 m3, 200 bf, 50 pieces")
+		}
+		return decimal.Zero, "", false
 	}
 	a, err := t.amount(k, c.col, parseQuantity)
 	if err != nil {
@@ -631,8 +638,8 @@ func (t *table) readMoisture(l line, o *Offer, around said) {
 	}
 	text := l.text(c.col)
 	if v, ok := asNumber(l.at(c.col)); ok {
-		if v > 0 && v < 1 && t.book.look(l.at(c.col).style).percent {
-			v *= 100
+		if v > 0 && v < 1 { // a share: no wood is so dry
+			v = math.Round(v*1e4) / 100
 		}
 		o.Moisture = strconv.FormatFloat(v, 'f', -1, 64) + " %"
 		return
@@ -641,6 +648,9 @@ func (t *table) readMoisture(l line, o *Offer, around said) {
 		o.Moisture = state
 	} else if state, ok := moistureOf(text + " %"); ok && strings.ContainsAny(text, "0123456789") {
 		o.Moisture = state
+	} else if spell(words(text), func(p string) bool { return treatments[p] || isPlaned[p] || isStrip[p] }) != nil {
+		o.Moisture = "" // it may deny what the titles say
+		t.tell(l.row, c.col, fmt.Sprintf("%q is not understood as a state of drying, and the line's moisture counts as not stated", shorten(text)), "write KD, AD or green, with the moisture where it is known: KD 8 %")
 	}
 }
 
@@ -662,41 +672,75 @@ func (t *table) readDelivery(l line, o *Offer, around said) {
 		}
 	}
 	t.leadTime(l, o, around)
+	t.readReady(l, o, around)
 	t.readDistance(l, o, around)
 }
 
-// leadTime reads a line's lead time, or the day or week of delivery, where the sheet gives one.
+// leadTime reads a line's lead time. A day or week of delivery in its place is [Offer.ReadyOn], and no lead time is added to it.
 func (t *table) leadTime(l line, o *Offer, around said) {
 	c := t.at[isLead]
 	if c == nil || strings.Trim(l.text(c.col), "-. ") == "" {
 		return
 	}
-	k := l.at(c.col)
 	counts := fmt.Sprintf("the supplier's %d days count", o.LeadTimeDays)
-	d, open := t.dateCell(k, t.order(c.col))
-	if open {
-		t.warn(l.row, c.col, fmt.Sprintf("%q does not say which figure is the month; %s", shorten(k.text), counts), "write the date as 2027-03-15")
+	day, is := t.day(l, c, around, counts)
+	switch {
+	case !day.IsZero():
+		o.ReadyOn, o.LeadTimeDays = day, 0
+		return
+	case is:
 		return
 	}
-	if d.IsZero() {
-		year := 0
-		if !around.listed.IsZero() {
-			year = around.listed.Year()
-		}
-		var known bool
-		if d, known = parseWeek(k.text, year); known && d.IsZero() {
-			t.warn(l.row, c.col, fmt.Sprintf("%q is a week of no known year; %s", shorten(k.text), counts), `write the year behind it (KW 37/2027), or days or weeks: "10 days"`)
-			return
-		}
-	}
-	if !d.IsZero() {
-		o.ReadyOn = d
-		return
-	}
-	days, err := leadTime(k.text, c.days)
+	days, err := leadTime(l.text(c.col), c.days)
 	if err != nil {
 		t.warn(l.row, c.col, fmt.Sprintf("%s; %s", oneLine(err), counts), `write days or weeks: "10 days", "3-4 weeks"`)
 		return
 	}
 	o.LeadTimeDays = days
+}
+
+// readReady reads the day or week from which a line can be had. A day under a header of quantities ("Available") is one too.
+func (t *table) readReady(l line, o *Offer, around said) {
+	for _, m := range []meaning{isReady, isAvailable} {
+		c := t.at[m]
+		if c == nil || strings.Trim(l.text(c.col), "-. ") == "" || says(isInStock, l.text(c.col)) || m == isAvailable && !t.holdsDay(l.at(c.col), c.col) {
+			continue
+		}
+		counts := fmt.Sprintf("the line counts as available at once, with %d days to deliver", o.LeadTimeDays)
+		switch day, is := t.day(l, c, around, counts); {
+		case day.After(o.ReadyOn):
+			o.ReadyOn = day
+		case !is:
+			t.warn(l.row, c.col, fmt.Sprintf("%q is not understood as a day or a week; %s", shorten(l.text(c.col)), counts), "write the date as 2027-03-15, or a week as KW 37/2027")
+		}
+	}
+}
+
+// holdsDay reports whether a cell holds a date, or a calendar week.
+func (t *table) holdsDay(k cell, col int) bool {
+	day, open := t.dateCell(k, t.order(col))
+	_, week := parseWeek(k.text, 0)
+	return open || !day.IsZero() || week
+}
+
+// day reads a cell as a date, or as a calendar week: its Friday. is reports whether it is one; one that leaves its month or year open is warned of, and zero:
+// counts says what holds instead.
+func (t *table) day(l line, c *column, around said, counts string) (day time.Time, is bool) {
+	k := l.at(c.col)
+	day, open := t.dateCell(k, t.order(c.col))
+	if open {
+		t.warn(l.row, c.col, fmt.Sprintf("%q does not say which figure is the month; %s", shorten(k.text), counts), "write the date as 2027-03-15")
+		return time.Time{}, true
+	}
+	if !day.IsZero() {
+		return day, true
+	}
+	year := 0
+	if !around.listed.IsZero() {
+		year = around.listed.Year()
+	}
+	if day, is = parseWeek(k.text, year); is && day.IsZero() {
+		t.warn(l.row, c.col, fmt.Sprintf("%q is a week of no known year; %s", shorten(k.text), counts), `write the year behind it (KW 37/2027), or days or weeks: "10 days"`)
+	}
+	return day, is
 }

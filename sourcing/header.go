@@ -29,6 +29,9 @@ type column struct {
 // footnote marks behind a header: "Price 2)", "Price*"; and the day a price list came out.
 var footnote = regexp.MustCompile(`\s\d\)|\*|(?i:\b(?:ab|from|until|till|bis|per|stand|as of|vom|du|dal|desde|hasta|jusqu'au)?\s*\d{1,2}[./]\d{1,2}(?:[./]\d{2,4}\b|\.(?:\s|$)))`)
 
+// isDayName are words that a column of days may add to its name.
+var isDayName = phrases(nil, `date, day, week, cw, kw, datum, tag, woche, jour, semaine, data, giorno, settimana, fecha, día, semana`, true)
+
 // averages before or behind the name of a size.
 var averages = phrases(nil, `avg, average, mean, mittel, mittlere, mittlerer, durchschnitt, durchschn, moyenne, moyen, moy, media, medio, ø`, true)
 
@@ -127,6 +130,8 @@ func readHeader(text string) column {
 			}
 			return isFiller[p]
 		})
+	case isReady:
+		unknown = spell(rest, func(p string) bool { return isFiller[p] || isDayName[p] || meaningOf[p] == isReady })
 	case isDistance:
 		unknown = spell(rest, func(p string) bool {
 			if u := distanceWords[p]; u != "" && c.distance == "" {

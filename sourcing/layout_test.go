@@ -21,7 +21,7 @@ func brief(o Offer) string {
 		name string
 		set  bool
 		v    any
-	}{{"grade", o.Grade != "", o.Grade}, {"moisture", o.Moisture != "", o.Moisture}, {"min", !o.MinQuantity.IsZero(), o.MinQuantity}, {"pack", !o.PackSize.IsZero(), o.PackSize},
+	}{{"grade", o.Grade != "", o.Grade}, {"moisture", o.Moisture != "", o.Moisture}, {"available", o.HasAvailable, o.Available}, {"min", !o.MinQuantity.IsZero(), o.MinQuantity}, {"pack", !o.PackSize.IsZero(), o.PackSize},
 		{"steps", o.Breaks != nil, o.Breaks}, {"part by part", o.Incremental, ""}, {"certified", o.Certified, ""}, {"ready", o.ReadyStrip, ""},
 		{"days", o.LeadTimeDays != 5, o.LeadTimeDays}, {"valid", !o.ValidUntil.IsZero(), o.ValidUntil.Format(time.DateOnly)}, {"on", !o.ReadyOn.IsZero(), o.ReadyOn.Format(time.DateOnly)}} {
 		if f.set {
@@ -102,8 +102,31 @@ func TestLayouts(t *testing.T) {
 		{name: "dates", rows: [][]any{
 			{"Stand: 02.03.2027"}, {"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Liefertermin", "gültig bis"},
 			{"Rotbuche", 26, 150, 2500, 650, "KW 37", "31.3.2027"}, {"Esche", 26, 150, 2500, 900, styled{46461, "dd.mm.yyyy"}, "31 mars 2027"}, {"Birke", 26, 150, 2500, 600, "3-4 Wochen", "13/4/27"}, {"Pappel", 26, 150, 2500, 400, nil, "3/4/27"}},
-			offers: []string{"E3 beech-european 26x150x2500 650 EUR/m3 valid 2027-03-31 on 2027-09-17", "E4 ash-european 26x150x2500 900 EUR/m3 valid 2027-03-31 on 2027-03-15",
+			offers: []string{"E3 beech-european 26x150x2500 650 EUR/m3 days 0 valid 2027-03-31 on 2027-09-17", "E4 ash-european 26x150x2500 900 EUR/m3 days 0 valid 2027-03-31 on 2027-03-15",
 				"E5 birch-silver 26x150x2500 600 EUR/m3 days 28 valid 2027-04-13", "E6 poplar-hybrid 26x150x2500 400 EUR/m3 valid 2027-04-03"}},
+		{name: "days from which goods are there", rows: [][]any{
+			{"Stand: 02.03.2027"}, {"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Verfügbar ab"},
+			{"Rotbuche", 26, 150, 2500, 650, styled{46553, "dd.mm.yyyy"}}, {"Esche", 26, 150, 2500, 900, "15.6.2027"}, {"Birke", 26, 150, 2500, 600, "KW 37"}, {"Pappel", 26, 150, 2500, 400, "sofort"},
+			{"Balsa", 26, 150, 2500, 900, "Juni"}, {"Rotbuche", 28, 150, 2500, 800, 12}, {"Robinie", 26, 150, 2500, 800, nil}},
+			offers: []string{"E3 beech-european 26x150x2500 650 EUR/m3 on 2027-06-15", "E4 ash-european 26x150x2500 900 EUR/m3 on 2027-06-15", "E5 birch-silver 26x150x2500 600 EUR/m3 on 2027-09-17",
+				"E6 poplar-hybrid 26x150x2500 400 EUR/m3", "E7 balsa 26x150x2500 900 EUR/m3", "E8 beech-european 28x150x2500 800 EUR/m3", "E9 locust-black 26x150x2500 800 EUR/m3"},
+			found: []string{`cell F7: "Juni" is not understood as a day or a week; the line counts as available at once, with 5 days to deliver; write the date as 2027-03-15`, `cell F8: "12" is not understood`}},
+		{name: "days among quantities", rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3", "Available m3", "Min qty m3"},
+			{"Rotbuche", 26, 150, 2500, 650, styled{46553, "yyyy-mm-dd"}, 1}, {"Esche", 26, 150, 2500, 900, "2027-06-15", 1}, {"Birke", 26, 150, 2500, 600, 4.5, styled{46553, "yyyy-mm-dd"}}, {"Pappel", 26, 150, 2500, 600, "3/4/27", 1}},
+			offers: []string{"E2 beech-european 26x150x2500 650 EUR/m3 min 1 on 2027-06-15", "E3 ash-european 26x150x2500 900 EUR/m3 min 1 on 2027-06-15", "E4 birch-silver 26x150x2500 600 EUR/m3 available 4.5", "E5 poplar-hybrid 26x150x2500 600 EUR/m3 min 1"},
+			found:  []string{"cell G4: min quantity: the cell holds a date, and none is taken", `cell F5: "3/4/27" does not say which figure is the month`}},
+		{name: "a lead time and a day", rows: [][]any{
+			{"Wood", "Thickness mm", "Width mm", "Length mm", "Price EUR/m3", "Lead time days", "Available from"}, {"Rotbuche", 26, 150, 2500, 650, 30, "2027-06-15"}, {"Esche", 26, 150, 2500, 900, "2027-07-01", "2027-06-15"}},
+			offers: []string{"E2 beech-european 26x150x2500 650 EUR/m3 days 30 on 2027-06-15", "E3 ash-european 26x150x2500 900 EUR/m3 days 0 on 2027-07-01"}},
+		{name: "states of drying", rows: [][]any{
+			{"Kammergetrocknet 8-10 %"}, {"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³", "Trocknung"},
+			{"Rotbuche", 26, 150, 2500, 650, nil}, {"Rotbuche", 27, 150, 2500, 650, "frisch eingeschnitten"}, {"Rotbuche", 28, 150, 2500, 650, "lufttrocken, max. 18 %"}, {"Rotbuche", 29, 150, 2500, 650, 12},
+			{"Rotbuche", 30, 150, 2500, 650, "gedämpft"}, {"Rotbuche", 31, 150, 2500, 650, "handwarm"}, {"Rotbuche", 32, 150, 2500, 650, "> 20 %"}, {"Rotbuche", 33, 150, 2500, 650, styled{0.14, "0 %"}}, {"Rotbuche", 34, 150, 2500, 650, 0.45}},
+			offers: []string{"E3 beech-european 26x150x2500 650 EUR/m3 moisture KD 8-10 %", "E4 beech-european 27x150x2500 650 EUR/m3 moisture green", "E5 beech-european 28x150x2500 650 EUR/m3 moisture AD 18 %",
+				"E6 beech-european 29x150x2500 650 EUR/m3 moisture 12 %", "E7 beech-european 30x150x2500 650 EUR/m3 moisture KD 8-10 %", "E8 beech-european 31x150x2500 650 EUR/m3", "E9 beech-european 32x150x2500 650 EUR/m3",
+				"E10 beech-european 33x150x2500 650 EUR/m3 moisture 14 %", "E11 beech-european 34x150x2500 650 EUR/m3 moisture 45 %"},
+			found: []string{`cell F8: "handwarm" is not understood as a state of drying, and the line's moisture counts as not stated`, `cell F9: "> 20 %"`}},
 		{name: "a block with its own unit", rows: [][]any{
 			{"Holzart", "Stärke mm", "Breite mm", "Länge mm", "Preis €/m³"}, goods, {"Preise in EUR je m²"}, {"Balsa", 10, 600, 1200, 25}},
 			offers: []string{"E2 beech-european 26x150x2500 650 EUR/m3", "E4 balsa 10x600x1200 25 EUR/m2"}},

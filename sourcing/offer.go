@@ -59,8 +59,8 @@ type Offer struct {
 	Available             decimal.Decimal // in Unit; HasAvailable says whether it is given
 	HasAvailable          bool
 	Certified             bool
-	LeadTimeDays          int             // of the line, or else the supplier's
-	ReadyOn               time.Time       // the day it can be delivered, where the sheet gives a day or a week instead; zero: LeadTimeDays counts
+	LeadTimeDays          int             // from order to delivery: of the line, or else the supplier's; 0 where the sheet gives a day of delivery instead
+	ReadyOn               time.Time       // the day from which it can be delivered, where the sheet gives a day or a week; zero: not said
 	ValidUntil            time.Time       // zero: not said in the sheet
 	DistanceKM            decimal.Decimal // that it is carried; HasDistance says whether it is given
 	HasDistance           bool

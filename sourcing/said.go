@@ -116,16 +116,19 @@ var moistureStates = func() map[string]string {
 	out := map[string]string{}
 	phrases(out, `kd, kt, kiln dried, kiln dry, kammergetrocknet, kammertrocken, technisch getrocknet, künstlich getrocknet, getrocknet, séché, sec séchoir, séché au séchoir,
 		séché artificiellement, essiccato, essiccato artificialmente, secado, secado en cámara, secado en horno, secado al horno, seco`, "KD")
-	phrases(out, `ad, air dried, air dry, luftgetrocknet, lufttrocken, lt, ressuyé, séché à l air, stagionato, essiccato all aria, secado al aire`, "AD")
-	phrases(out, `green, frisch, sägefrisch, waldfrisch, vert, frais, fresco, verde`, "green")
+	phrases(out, `ad, air dried, air dry, luftgetrocknet, lufttrocken, naturgetrocknet, lt, ressuyé, séché à l air, sec à l air, stagionato, essiccato all aria, secado al aire`, "AD")
+	phrases(out, `green, fresh sawn, freshly sawn, undried, unseasoned, wet, frisch, sägefrisch, waldfrisch, frisch eingeschnitten, nass, ungetrocknet, vert, frais, non séché, fresco, non essiccato, verde, sin secar`, "green")
 	return out
 }()
 
-var moistureNames = phrases(nil, `moisture, mc, moisture content, holzfeuchte, hf, feuchte, u, humidité, umidità, humedad, to, auf, à, al, h`, true)
+var moistureNames = phrases(nil, `moisture, mc, moisture content, holzfeuchte, hf, feuchte, u, humidité, umidità, humedad, to, auf, à, al, h, max, maximum, maximal, up to, below, under, approx, ca, circa, unter, bis, environ, jusqu à, fino a, hasta`, true)
 
 // moistureOf reads a state of drying: "KD", "kiln dried 8-10 %", "lufttrocken", "HF 8 ± 2 %".
 func moistureOf(text string) (string, bool) {
-	s := fold(tidy(text))
+	s := strings.TrimLeft(fold(tidy(text)), "<≤~ ")
+	if strings.ContainsAny(s, ">≥") {
+		return "", false // no upper figure
+	}
 	figure := ""
 	if m := moistureFigure.FindStringSubmatch(s); m != nil {
 		figure = strings.TrimSpace(m[2]) + " %"

@@ -27,6 +27,7 @@ const (
 	isAvailable   meaning = "available"
 	isCertificate meaning = "certificate"
 	isLead        meaning = "lead time"
+	isReady       meaning = "available from" // a day or a week
 	isForm        meaning = "form"
 	isSize        meaning = "size" // thickness, width and length in one cell
 	isMoisture    meaning = "moisture"
@@ -42,7 +43,7 @@ const (
 func Meanings() []string {
 	return []string{string(isWood), string(isGrade), string(isThickness), string(isWidth), string(isLength), string(isPrice),
 		string(isCurrency), string(isUnit), string(isMinimum), string(isPack), string(isAvailable), string(isCertificate),
-		string(isLead), string(isForm), string(isSize), string(isMoisture), string(isValid), string(isDistance), string(isMaximum), string(isPackNo),
+		string(isLead), string(isReady), string(isForm), string(isSize), string(isMoisture), string(isValid), string(isDistance), string(isMaximum), string(isPackNo),
 		string(isRemark), string(isIgnored)}
 }
 
@@ -73,6 +74,10 @@ var headerWords = map[meaning]string{
 		certifié, certificat, certificato, certificazione, certificado, certificación`,
 	isLead: `lead time, delivery, delivery time, eta, lieferzeit, lieferfrist, liefertermin, lz, délai, délai de livraison, livraison, consegna,
 		tempi, tempi di consegna, termini di consegna, plazo, plazo de entrega, entrega`,
+	isReady: `available from, available as from, available on, availability date, available date, date available, avail from, in stock from, ready, ready on, ready from, ready by, ready date,
+		verfügbar ab, verfügbar am, verfügbarkeitsdatum, lieferbar ab, lieferbar am, abholbereit ab, disponible dès, disponible dès le, disponible à partir de, disponible à partir du,
+		disponible à compter du, dispo dès, dispo à partir de, dispo à partir du, date de disponibilité, disponibile da, disponibile dal, disponibile a partire dal, data di disponibilità, pronto da, pronto dal,
+		disponible desde, disponible desde el, disponible a partir del, fecha de disponibilidad`,
 	isForm: `form, product form, surface, finish, edging, processing, ausführung, oberfläche, bearbeitung, zuschnitt, présentation, façonnage, usinage, forma,
 		lavorazione, elaboración, acabado`,
 	isIgnored: `ignore, item, item no, sku, code, article, article no, pos, no, artikel, artikel nr, artikelnummer, art nr, best nr, bestell nr, nr, réf, référence,

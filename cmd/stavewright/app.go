@@ -18,6 +18,7 @@ import (
 	"stavewright/cmd/internal/book"
 	"stavewright/cmd/internal/report"
 	"stavewright/optimize"
+	"stavewright/optimize/season"
 	"stavewright/sourcing"
 )
 
@@ -42,7 +43,7 @@ func (a *app) root() *cobra.Command {
 sheets, and finds which wood goes at which place across a laminated board core. What it calls best is proven, by
 enumeration or by integer programs.
 
-Exit status: 0 done and proven; 2 bad usage or input; 3 nothing feasible; 4 stopped early, best found written;
+Exit status: 0 done and proven (a season: within --gap of its bound); 2 bad usage or input; 3 nothing feasible; 4 stopped early, best found written;
 1 a fault of the program.`,
 		SilenceUsage:  true,
 		SilenceErrors: true,
@@ -203,7 +204,7 @@ func (a *app) program(path string) (*book.Job, *optimize.Program, error) {
 }
 
 // season reads the job and states the season.
-func (a *app) season(path string) (*book.Job, *optimize.Season, error) {
+func (a *app) season(path string) (*book.Job, *season.Season, error) {
 	job, offers, err := a.job(path)
 	if err != nil {
 		return nil, nil, err

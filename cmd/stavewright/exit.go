@@ -6,12 +6,13 @@ import (
 
 	"stavewright/optimize"
 	"stavewright/optimize/mip"
+	"stavewright/optimize/season"
 	"stavewright/sourcing"
 )
 
 // The exit statuses.
 const (
-	statusDone       = 0 // done and proven
+	statusDone       = 0 // done and proven; a season, as near to its bound as was asked
 	statusFault      = 1 // a fault of the program
 	statusUsage      = 2 // bad usage or input
 	statusInfeasible = 3 // nothing feasible
@@ -61,10 +62,9 @@ func exitStatus(err error) int {
 		noRef   *optimize.NoReferenceError
 		many    *optimize.NeedsEnumerationError
 		failed  *optimize.SolverError
-		short   *optimize.Shortage
-		noPlan  *optimize.NoPlanError
-		noKept  *optimize.NoLayoutError
-		wide    *optimize.TooManyStripsError
+		short   *season.Shortage
+		noPlan  *season.NoPlanError
+		noKept  *season.NoLayoutError
 	)
 	switch {
 	case err == nil:
@@ -74,7 +74,7 @@ func exitStatus(err error) int {
 	case errors.As(err, &failed): // whatever else went wrong besides
 		return statusFault
 	case errors.As(err, &bad), errors.As(err, &faulty), errors.As(err, &banned), errors.As(err, &noPrice), errors.As(err, &noRef),
-		errors.As(err, &noKept), errors.As(err, &wide), errors.As(err, &many), errors.Is(err, mip.ErrNoSolver), errors.Is(err, optimize.ErrTooManyPoints):
+		errors.As(err, &noKept), errors.As(err, &many), errors.Is(err, mip.ErrNoSolver), errors.Is(err, optimize.ErrTooManyPoints):
 		return statusUsage
 	case errors.As(err, &none), errors.As(err, &short):
 		return statusInfeasible

@@ -13,6 +13,7 @@ import (
 	"stavewright/cmd/internal/book"
 	"stavewright/optimize"
 	"stavewright/optimize/mip"
+	"stavewright/optimize/season"
 )
 
 // mostEI is an EI, N·m², beyond every board: a bridge has it.
@@ -25,7 +26,7 @@ func (a *app) exportCommand() *cobra.Command {
 		factor float64
 		out    string
 		format string
-		season bool
+		whole  bool
 		keep   bool
 	)
 	c := &cobra.Command{
@@ -50,7 +51,7 @@ well, the orders for the layouts of the Reference sheet.`,
 			}
 			var m *mip.Model
 			var notes []string
-			if season {
+			if whole {
 				if a.model != "" || c.Flags().Changed("min-ei") || c.Flags().Changed("min-fast-grown") || c.Flags().Changed("profile-factor") {
 					return usage("--season speaks of every model; leave out --model, --min-ei, --min-fast-grown and --profile-factor")
 				}
@@ -93,7 +94,7 @@ well, the orders for the layouts of the Reference sheet.`,
 	c.Flags().Float64Var(&minEI, "min-ei", 0, "least EI at the measuring station, N·m², at a resolution of 0.01")
 	c.Flags().Float64Var(&lean, "min-fast-grown", 0, "least share of fast-grown woods in the core's volume, %")
 	c.Flags().Float64Var(&factor, "profile-factor", 1, "factor on the core's thickness")
-	c.Flags().BoolVar(&season, "season", false, "the season's program: every model's layout and all orders")
+	c.Flags().BoolVar(&whole, "season", false, "the season's program: every model's layout and all orders")
 	c.Flags().BoolVar(&keep, "keep", false, "with --season: keep every model's reference, and decide the orders only")
 	c.Flags().StringVar(&format, "format", "", "mps or lp; by the name of the file unless given, else mps")
 	return c
@@ -134,11 +135,11 @@ func (a *app) seasonProgram(ctx context.Context, path string, keep bool) (*mip.M
 	if err != nil {
 		return nil, nil, err
 	}
-	mode := optimize.SeasonJoint
+	mode := season.Joint
 	if keep {
-		mode = optimize.SeasonKeep
+		mode = season.Keep
 	}
-	return optimize.DirectSeason(ctx, s, mode)
+	return season.Direct(ctx, s, mode)
 }
 
 // writer picks the format.

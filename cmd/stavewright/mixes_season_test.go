@@ -6,18 +6,16 @@ import (
 	"testing"
 
 	"stavewright/optimize"
-	"stavewright/optimize/mip"
+	"stavewright/optimize/season"
 	"stavewright/sourcing"
 )
 
 // TestMixesAgreeWithSeason: what mixes says of a core, strips and lumber by wood, is what a season reckons for the same layout: the strips of its
 // kinds, and of each the planks of the lot that the strip's price rests on, by the yield the season cuts with.
 func TestMixesAgreeWithSeason(t *testing.T) {
-	if !mip.Available {
-		t.Skip("the season's orders need GLPK")
-	}
+	needSeasons(t)
 	s := demoSeason(t, 1)
-	plan, err := optimize.SolveSeason(context.Background(), s, optimize.SeasonOptions{Mode: optimize.SeasonJoint})
+	plan, err := season.Solve(context.Background(), s, season.Options{GapPct: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +57,7 @@ func TestMixesAgreeWithSeason(t *testing.T) {
 }
 
 // lumberOf is the cm³ of planks for one strip of a kind, from the season's lot that the model's price of it rests on.
-func lumberOf(t *testing.T, s *optimize.Season, p *optimize.Program, model *optimize.SeasonModel, kind int) float64 {
+func lumberOf(t *testing.T, s *season.Season, p *optimize.Program, model *season.Model, kind int) float64 {
 	t.Helper()
 	var price *sourcing.StripPrice
 	for pos, kinds := range model.Kind {

@@ -17,11 +17,12 @@ var mayImport = map[string][]string{
 	"optimize/core":       {"species"},
 	"optimize/mip":        {}, // and nothing but optimize solves by it: the only cgo in the module
 	"optimize":            {"species", "sourcing", "optimize/core", "optimize/mip"},
-	"optimize/invented":   {"species", "sourcing", "optimize", "optimize/core"}, // for tests and benchmarks
-	"cmd/internal/book":   {"species", "sourcing", "optimize", "optimize/core"},
-	"cmd/internal/report": {"species", "sourcing", "optimize", "optimize/core"},
-	"cmd/internal/bench":  {"species", "sourcing", "optimize", "optimize/core", "optimize/mip", "optimize/invented", "cmd/internal/book"},
-	"cmd/stavewright":     {"species", "sourcing", "optimize", "optimize/core", "optimize/mip", "cmd/internal/book", "cmd/internal/report"},
+	"optimize/season":     {"species", "sourcing", "optimize", "optimize/core", "optimize/mip"},
+	"optimize/invented":   {"species", "sourcing", "optimize", "optimize/core", "optimize/season"}, // for tests and benchmarks
+	"cmd/internal/book":   {"species", "sourcing", "optimize", "optimize/core", "optimize/season"},
+	"cmd/internal/report": {"species", "sourcing", "optimize", "optimize/core", "optimize/season"},
+	"cmd/internal/bench":  {"species", "sourcing", "optimize", "optimize/core", "optimize/mip", "optimize/season", "optimize/invented", "cmd/internal/book"},
+	"cmd/stavewright":     {"species", "sourcing", "optimize", "optimize/core", "optimize/mip", "optimize/season", "cmd/internal/book", "cmd/internal/report"},
 }
 
 // cgoFiles is policy too: the files that may say import "C".

@@ -42,8 +42,11 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Condition: func(word string) (bool, error) {
-			if word == "glpk" {
-				return mip.Available, nil
+			switch word {
+			case "glpk":
+				return mip.HasGLPK(), nil
+			case "seasons":
+				return mip.HasHiGHS() || mip.HasGLPK(), nil
 			}
 			return false, fmt.Errorf("no condition %q", word)
 		},

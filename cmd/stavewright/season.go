@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -17,39 +16,50 @@ import (
 
 	"stavewright/cmd/internal/book"
 	"stavewright/cmd/internal/report"
-	"stavewright/optimize"
+	"stavewright/optimize/mip"
+	"stavewright/optimize/season"
 )
 
-// seasonLimit is how long a season is searched where nothing else is said: most of what can be proven is proven by then, and the
-// bound says how far the rest is from it.
+// seasonLimit is how long a season is searched where nothing else is said.
 const seasonLimit = time.Minute
 
 // seasonFile is the season workbook.
 const seasonFile = "season.xlsx"
 
+// seasonShares are the steps of fast-grown wood, %.
+var seasonShares = []float64{0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100}
+
 func (a *app) seasonCommand() *cobra.Command {
 	var keep bool
 	var points []string
+	var gap float64
 	var asked whatIfFlags
 	c := &cobra.Command{
 		Use:   "season JOB",
 		Short: "Layouts and orders for all models: the cheapest way to buy the season",
-		Long: `season decides which layout every model is built with and what is bought for all of them, together: from whom, which planks, how
-many, so that every strip of every board is there in time, inside every limit of the book, minimum orders, packs, price breaks, stock,
-freight and budget. The cost is landed cost: lumber, freight and stock used. It is set against two other ways: choosing layouts first
-and buying after, and keeping every layout as it is.
+		Long: `season says which lumber to order from whom for all boards of the season, and which layout to build each model with, at
+the least landed cost: lumber, freight and stock used. Every strip of every board is there in time, and every limit of the book holds:
+minimum orders, packs, price breaks, stock, delivery dates, budget, and the ride of every model.
 
---keep keeps every model's reference and decides the orders only; --keep-point "MODEL=FILE#ID" keeps a point of a front instead.
+The plan is compared with two other ways: choosing layouts first and buying after, and keeping every layout as it is. --keep decides the
+orders only: every model keeps its reference, or the point of a front that --keep-point "MODEL=FILE#ID" names.
 
-The search ends when the plan is proven cheapest, at the latest after --time-limit (60s unless given). An interrupt or the limit ends
-it early: the best plan found is written with the bound that is proven, and the status is 4.
+The search ends when no plan can be cheaper by more than --gap percent (0.05 unless given; 0 asks for full proof), at the latest after
+--time-limit (60s unless given). After the limit or an interrupt the best plan found is written with what is proven of it, and the
+status is 4.
 
-What-ifs are answered each by itself against the plan: --without-supplier, --without-wood, --price, --boards; each may be given several
-times. --steps says what each tenth more of fast-grown wood costs. Both have as much time again as the season. With --out there are a season workbook
-and for each supplier an order sheet, as a workbook and as a page to print, which say nothing of boards or other suppliers.`,
-		Example: "  stavewright season job.xlsx --out results\n  stavewright season job.xlsx --keep --keep-point \"Allround 157=front.json#12\"\n  stavewright season job.xlsx --without-wood beech-european --price poplar-hybrid=+10% --boards +5% --steps",
+Questions are answered one by one against the plan, which itself takes any cheaper plan found on the way: --without-supplier,
+--without-wood, --price, --boards; each may be given several times. --steps says what each tenth more of fast-grown wood costs. All of
+them together have as much time again as the season. Differences of plans that are not fully proven are given as ranges.
+
+With --out there are a season workbook and for each supplier an order sheet, as a workbook and as a page to print. An order sheet says
+nothing about boards or other suppliers.`,
+		Example: "  stavewright season job.xlsx --out results\n  stavewright season job.xlsx --keep --keep-point \"Allround 157=front.json#12\"\n  stavewright season job.xlsx --without-wood beech-european --price poplar-hybrid=+10% --boards +5% --steps\n  stavewright season job.xlsx --gap 0 --time-limit 10m",
 		Args:    arguments(1, 1, "job book"),
 		RunE: func(c *cobra.Command, args []string) error {
+			if !(gap >= 0 && gap <= 100) {
+				return usage("--gap %v: write a percentage from 0 (full proof) to 100, such as %v", gap, season.DefaultGapPct)
+			}
 			job, s, err := a.season(args[0])
 			if err != nil {
 				return err
@@ -57,8 +67,14 @@ and for each supplier an order sheet, as a workbook and as a page to print, whic
 			if err := a.keepPoints(s, points); err != nil {
 				return err
 			}
-			changes, err := asked.changes(job, s)
-			if err != nil {
+			q := season.Questions{Mode: season.Joint, Compare: true, GapPct: gap, Limit: a.timeLimit}
+			if keep {
+				q.Mode = season.Keep
+			}
+			if asked.steps {
+				q.Shares = seasonShares
+			}
+			if q.Changes, err = asked.changes(job, s); err != nil {
 				return err
 			}
 			if a.out != "" { // not after the search only, which takes a minute
@@ -66,23 +82,21 @@ and for each supplier an order sheet, as a workbook and as a page to print, whic
 					return err
 				}
 			}
-			ctx, cancel := a.limited(c.Context())
-			defer cancel()
-			r, err := a.plans(ctx, s, keep)
-			if r == nil {
+			if err := a.seasonEngine(mip.HasHiGHS(), mip.HasGLPK()); err != nil {
+				return err
+			}
+			answers, err := a.ask(c.Context(), s, q)
+			if answers == nil {
 				return a.showNoSeason(s, err)
 			}
-			r.Shop = job.Shop.Shop
-			if err == nil {
-				err = a.whatIfs(c.Context(), r, changes, asked.steps)
-			}
-			return after(err, a.showSeason(r))
+			return after(err, a.showSeason(&report.Season{Answers: answers, Shop: job.Shop.Shop}))
 		},
 	}
 	c.Flags().BoolVar(&a.quiet, "quiet", false, "no progress and no warnings on standard error")
 	c.Flags().StringVar(&a.out, "out", "", "folder for the season workbook and the order sheets (made when missing)")
 	c.Flags().BoolVar(&a.json, "json", false, "one JSON document on standard output instead of a table")
 	c.Flags().DurationVar(&a.timeLimit, "time-limit", seasonLimit, "stop after so long and write the best found (90s, 5m); 0: none")
+	c.Flags().Float64Var(&gap, "gap", season.DefaultGapPct, "`PERCENT` by which a cheaper plan may still exist when the search ends; 0: full proof")
 	c.Flags().BoolVar(&keep, "keep", false, "keep every model's layout, and decide the orders only")
 	c.Flags().StringArrayVar(&points, "keep-point", nil, "the layout that a model keeps: MODEL=FILE#ID, a point of a JSON result; else its reference")
 	c.Flags().StringArrayVar(&asked.suppliers, "without-supplier", nil, "what if this supplier drops out")
@@ -94,7 +108,7 @@ and for each supplier an order sheet, as a workbook and as a page to print, whic
 }
 
 // keepPoints gives models the layouts that they keep.
-func (a *app) keepPoints(s *optimize.Season, points []string) error {
+func (a *app) keepPoints(s *season.Season, points []string) error {
 	for _, point := range points {
 		name, place, ok := strings.Cut(point, "=")
 		if !ok {
@@ -104,7 +118,7 @@ func (a *app) keepPoints(s *optimize.Season, points []string) error {
 		if err != nil {
 			return usage("--keep-point %s: write MODEL=FILE#ID, the JSON result and the number of the point in it", point)
 		}
-		var model *optimize.SeasonModel
+		var model *season.Model
 		var names []string
 		for i := range s.Models {
 			names = append(names, fmt.Sprintf("%q", s.Models[i].Program.Model))
@@ -131,72 +145,24 @@ func (a *app) keepPoints(s *optimize.Season, points []string) error {
 	return nil
 }
 
-// plans searches the season, and the ways it is set against. Without a plan the error says why; with one it says what went wrong beside it.
-func (a *app) plans(ctx context.Context, s *optimize.Season, keep bool) (*report.Season, error) {
+// seasonEngine says what a build without HiGHS does, or that it cannot.
+func (a *app) seasonEngine(highs, glpk bool) error {
+	switch {
+	case highs:
+	case glpk:
+		a.say("built without HiGHS: the season is searched with GLPK, which is slower; run sh cmd/setup.sh and build again")
+	default:
+		return usage("built without HiGHS and GLPK, so no season can be searched: run sh cmd/setup.sh and build again, or write the program with \"export --season\" for another solver")
+	}
+	return nil
+}
+
+// ask searches a season and what is asked of it.
+func (a *app) ask(ctx context.Context, s *season.Season, q season.Questions) (*season.Answers, error) {
 	bar := a.progress()
 	defer bar.done()
-	if keep {
-		p, err := optimize.SolveSeason(ctx, s, optimize.SeasonOptions{Mode: optimize.SeasonKeep, Progress: bar.showSeason})
-		if p == nil {
-			return nil, err
-		}
-		return &report.Season{Plan: p}, err
-	}
-	r := &report.Season{}
-	var start *optimize.SeasonPlan
-	var fault error // of a way that the season is set against: what was found stands
-	for _, way := range []struct {
-		mode optimize.SeasonMode
-		plan **optimize.SeasonPlan
-		why  *string
-	}{{optimize.SeasonFirst, &r.First, &r.FirstWhy}, {optimize.SeasonKeep, &r.Kept, &r.KeptWhy}} {
-		part, cancel := a.part(ctx)
-		p, err := optimize.SolveSeason(part, s, optimize.SeasonOptions{Mode: way.mode, Progress: bar.showSeason})
-		cancel()
-		if err != nil && exitStatus(err) == statusFault {
-			fault = err
-		}
-		switch {
-		case p != nil:
-			*way.plan = p
-			if start == nil || p.Exact.LessThan(start.Exact) {
-				start = p
-			}
-		case fault != nil && start == nil:
-			return nil, fault
-		default:
-			*way.why = err.Error()
-		}
-	}
-	p, err := optimize.SolveSeason(ctx, s, optimize.SeasonOptions{Mode: optimize.SeasonJoint, Start: start, Progress: bar.showSeason})
-	if p == nil {
-		return nil, err
-	}
-	r.Plan = p
-	return r, cmp.Or(err, fault)
-}
-
-// whatIfs answers what-ifs and steps against a season's plan, in as much time again as the season has.
-func (a *app) whatIfs(ctx context.Context, r *report.Season, changes []optimize.Change, steps bool) (err error) {
-	ctx, cancel := a.limited(ctx)
-	defer cancel()
-	if len(changes) > 0 {
-		if r.WhatIfs, err = optimize.SeasonWhatIfs(ctx, r.Plan.Season, r.Plan, changes); err != nil {
-			return err
-		}
-	}
-	if steps {
-		r.Steps, err = optimize.SeasonSteps(ctx, r.Plan.Season, r.Plan, []float64{0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100})
-	}
-	return err
-}
-
-// part is a share of the time for what the season's plan is only set against.
-func (a *app) part(ctx context.Context) (context.Context, context.CancelFunc) {
-	if a.timeLimit <= 0 {
-		return context.WithCancel(ctx)
-	}
-	return context.WithTimeout(ctx, a.timeLimit/8)
+	q.Progress = bar.showSeason
+	return season.Ask(ctx, s, q)
 }
 
 // showSeason writes a season wherever it was asked for, and gives it its status.
@@ -223,7 +189,7 @@ func (a *app) showSeason(r *report.Season) error {
 		}
 		a.warnOfOldOrders(outputs)
 	}
-	if !r.Plan.Proven {
+	if !r.Plan.Done {
 		return &outcome{statusStopped}
 	}
 	return nil
@@ -246,9 +212,9 @@ func (a *app) warnOfOldOrders(written []output) {
 }
 
 // showNoSeason says why there is no plan.
-func (a *app) showNoSeason(s *optimize.Season, err error) error {
-	var short *optimize.Shortage
-	var noPlan *optimize.NoPlanError
+func (a *app) showNoSeason(s *season.Season, err error) error {
+	var short *season.Shortage
+	var noPlan *season.NoPlanError
 	switch {
 	case errors.As(err, &short):
 		if a.json {
@@ -270,17 +236,15 @@ func (a *app) showNoSeason(s *optimize.Season, err error) error {
 }
 
 // showSeason says what the search of a season knows.
-func (p *progress) showSeason(at optimize.SeasonProgress) {
-	words := "looking for a plan"
-	if at.HasCost {
-		words = "best plan " + at.Cost.StringFixed(2)
-		if at.Bound.Sign() > 0 && at.Cost.Sign() > 0 {
-			words += fmt.Sprintf(", bound %s, gap %.3f %%", at.Bound.StringFixed(2), 100*at.Cost.Sub(at.Bound).Div(at.Cost).InexactFloat64())
-		}
+func (p *progress) showSeason(at season.Progress) {
+	words := at.Phase + ": "
+	switch {
+	case !at.HasCost:
+		words += "looking for a plan"
+	case at.Bound.IsPositive() && at.Cost.IsPositive():
+		words += fmt.Sprintf("plan %s, bound %s, gap %.3f %%", at.Cost.StringFixed(2), at.Bound.StringFixed(2), max(0, 100*at.Cost.Sub(at.Bound).Div(at.Cost).InexactFloat64()))
+	default:
+		words += "plan " + at.Cost.StringFixed(2)
 	}
-	share := 0.0
-	if at.Open > 0 {
-		share = float64(at.Parts) / float64(at.Parts+at.Open)
-	}
-	p.show(words, share)
+	p.show(words, 0)
 }

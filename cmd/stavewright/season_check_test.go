@@ -14,8 +14,6 @@ import (
 	"testing"
 
 	"github.com/xuri/excelize/v2"
-
-	"stavewright/optimize/mip"
 )
 
 // The independent check of a season: everything is added up anew from the season workbook and the price sheets alone, in fractions, by arithmetic of
@@ -406,9 +404,7 @@ func orZero(v *big.Rat) *big.Rat {
 
 // TestSeasonChecked: the demo's orders, re-added by the check above; and a workbook in which one figure is another one is always found out.
 func TestSeasonChecked(t *testing.T) {
-	if !mip.Available {
-		t.Skip("the season's orders need GLPK")
-	}
+	needSeasons(t)
 	dir := t.TempDir()
 	if status := run(context.Background(), []string{"season", demo, "--keep", "--quiet", "--out", dir}, io.Discard, os.Stderr); status != statusDone {
 		t.Fatalf("status %d", status)

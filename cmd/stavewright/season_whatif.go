@@ -7,7 +7,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"stavewright/cmd/internal/book"
-	"stavewright/optimize"
+	"stavewright/optimize/season"
 )
 
 // whatIfFlags are what was asked of a season besides, as typed.
@@ -17,8 +17,8 @@ type whatIfFlags struct {
 }
 
 // changes are the what-ifs, in the order of the flags.
-func (f *whatIfFlags) changes(job *book.Job, s *optimize.Season) ([]optimize.Change, error) {
-	var out []optimize.Change
+func (f *whatIfFlags) changes(job *book.Job, s *season.Season) ([]season.Change, error) {
+	var out []season.Change
 	wood := func(flag, name string) (string, error) {
 		w, err := job.Woods.Lookup(name)
 		if err != nil {
@@ -31,14 +31,14 @@ func (f *whatIfFlags) changes(job *book.Job, s *optimize.Season) ([]optimize.Cha
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, optimize.Change{Kind: optimize.WithoutSupplier, Name: name})
+		out = append(out, season.Change{Kind: season.WithoutSupplier, Name: name})
 	}
 	for _, name := range f.woods {
 		id, err := wood("--without-wood", name)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, optimize.Change{Kind: optimize.WithoutWood, Name: id})
+		out = append(out, season.Change{Kind: season.WithoutWood, Name: id})
 	}
 	for _, p := range f.prices {
 		name, share := "", p
@@ -49,7 +49,7 @@ func (f *whatIfFlags) changes(job *book.Job, s *optimize.Season) ([]optimize.Cha
 		if err != nil {
 			return nil, usage("--price %s: %w; write WOOD=+10%%, or +10%% for every wood", p, err)
 		}
-		c := optimize.Change{Kind: optimize.PriceOf, Pct: pct}
+		c := season.Change{Kind: season.PriceOf, Pct: pct}
 		if name != "" {
 			if c.Name, err = wood("--price", name); err != nil {
 				return nil, err
@@ -62,7 +62,7 @@ func (f *whatIfFlags) changes(job *book.Job, s *optimize.Season) ([]optimize.Cha
 		if err != nil {
 			return nil, usage("--boards %s: %w; write +5%%", b, err)
 		}
-		out = append(out, optimize.Change{Kind: optimize.BoardsBy, Pct: pct})
+		out = append(out, season.Change{Kind: season.BoardsBy, Pct: pct})
 	}
 	for _, c := range out {
 		if _, err := s.Changed(c); err != nil {
@@ -73,7 +73,7 @@ func (f *whatIfFlags) changes(job *book.Job, s *optimize.Season) ([]optimize.Cha
 }
 
 // supplierNamed is the supplier that a name or its beginning means.
-func supplierNamed(s *optimize.Season, typed string) (string, error) {
+func supplierNamed(s *season.Season, typed string) (string, error) {
 	var found, all []string
 	for _, sup := range s.Suppliers {
 		all = append(all, fmt.Sprintf("%q", sup.Name))

@@ -10,6 +10,7 @@ import (
 
 	"stavewright/optimize"
 	"stavewright/optimize/core"
+	"stavewright/optimize/season"
 	"stavewright/sourcing"
 	"stavewright/species"
 )
@@ -27,16 +28,16 @@ const (
 //
 // Six suppliers: each wood is offered by two to four of them, in packs of 24 to 60 strips, from a minimum of packs on, at three all-units
 // prices. Every supplier asks a minimum order, freight per order and freight per m³.
-func Season(models int, seed uint64) *optimize.Season {
+func Season(models int, seed uint64) *season.Season {
 	r := rand.New(rand.NewPCG(seed, 41))
-	s := &optimize.Season{Currency: "EUR"}
+	s := &season.Season{Currency: "EUR"}
 	woods := inventedWoods(r, seasonWoods)
 	for _, w := range woods {
-		s.Kinds = append(s.Kinds, optimize.StripKind{Wood: w.ID, WidthMM: 10, ThicknessMM: blankThickness, LengthMM: blankLength,
+		s.Kinds = append(s.Kinds, season.StripKind{Wood: w.ID, WidthMM: 10, ThicknessMM: blankThickness, LengthMM: blankLength,
 			FastGrown: w.RotationHighYears.Value <= 30, VolumeMM3: 10 * blankThickness * blankLength})
 	}
 	for i := range seasonSuppliers {
-		s.Suppliers = append(s.Suppliers, optimize.SeasonSupplier{Name: fmt.Sprintf("Invented supplier %d", i+1), Currency: "EUR",
+		s.Suppliers = append(s.Suppliers, season.Supplier{Name: fmt.Sprintf("Invented supplier %d", i+1), Currency: "EUR",
 			Rate: decimal.NewFromInt(1), Freight: decimal.NewFromInt(int64(60 + 10*r.IntN(20))), MinOrder: decimal.NewFromInt(int64(500 * r.IntN(7)))})
 	}
 	var build []int
@@ -56,14 +57,14 @@ func Season(models int, seed uint64) *optimize.Season {
 			usual := float64(strips) / 6 / pack                        // packs, if this wood were used like others
 			price := base * (0.92 + 0.16*r.Float64()) * float64(yield) // a plank
 			m3 := decimal.New(int64(float64(planks)*float64(yield)*10*blankThickness*blankLength*(1.5+0.3*r.Float64())/1e3), -6)
-			l := optimize.Lot{Supplier: sup, Certified: r.IntN(2) == 0, StepQuantity: decimal.NewFromInt(int64(planks)),
-				StepParts: int64(planks) * optimize.PlankParts, StepM3: m3, MinSteps: 2 + r.IntN(5),
+			l := season.Lot{Supplier: sup, Certified: r.IntN(2) == 0, StepQuantity: decimal.NewFromInt(int64(planks)),
+				StepParts: int64(planks) * season.PlankParts, StepM3: m3, MinSteps: 2 + r.IntN(5),
 				StepFreight: m3.Mul(decimal.NewFromInt(int64(20 + r.IntN(26)))),
-				Uses:        []optimize.KindUse{{Kind: w, Parts: optimize.PlankParts / int64(yield)}}}
+				Uses:        []season.KindUse{{Kind: w, Parts: season.PlankParts / int64(yield)}}}
 			from := []int{1, int(usual*(0.15+0.15*r.Float64())) + l.MinSteps + 1, 0}
 			from[2] = from[1] + int(usual*(0.3+0.3*r.Float64())) + 1
 			for k, rebate := range []float64{1, 0.95 + 0.02*r.Float64(), 0.89 + 0.04*r.Float64()} {
-				l.Tiers = append(l.Tiers, optimize.Tier{From: from[k], Each: money(price*rebate, 2).Mul(decimal.NewFromInt(int64(planks)))})
+				l.Tiers = append(l.Tiers, season.Tier{From: from[k], Each: money(price*rebate, 2).Mul(decimal.NewFromInt(int64(planks)))})
 			}
 			l.MaxSteps = max(strips/int(pack)+1, from[2])
 			if r.IntN(5) == 0 {
@@ -77,7 +78,7 @@ func Season(models int, seed uint64) *optimize.Season {
 		}
 	}
 	for i := range models {
-		m := optimize.SeasonModel{Build: build[i], Sold: build[i], Program: seasonProgram(r, fmt.Sprintf("Model %02d", i+1), woods, perStrip)}
+		m := season.Model{Build: build[i], Sold: build[i], Program: seasonProgram(r, fmt.Sprintf("Model %02d", i+1), woods, perStrip)}
 		for range m.Program.Board.Positions {
 			kinds := make([]int, seasonWoods)
 			for w := range kinds {
@@ -91,7 +92,7 @@ func Season(models int, seed uint64) *optimize.Season {
 }
 
 // plankOffer is a lot as a line of an invented price sheet.
-func plankOffer(s *optimize.Season, l *optimize.Lot, wood string, each decimal.Decimal, pack int) *sourcing.Offer {
+func plankOffer(s *season.Season, l *season.Lot, wood string, each decimal.Decimal, pack int) *sourcing.Offer {
 	o := &sourcing.Offer{File: "invented.xlsx", Sheet: "Prices", Row: len(s.Lots) + 2, Col: 5, Wood: wood, Name: wood,
 		Plank: sourcing.Plank{ThicknessMM: 52, WidthMM: 150, LengthMM: 2 * blankLength}, Price: each, Currency: "EUR", Unit: sourcing.PerPiece,
 		PackSize: decimal.NewFromInt(int64(pack)), Certified: l.Certified}

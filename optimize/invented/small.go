@@ -10,26 +10,27 @@ import (
 
 	"stavewright/optimize"
 	"stavewright/optimize/core"
+	"stavewright/optimize/season"
 	"stavewright/species"
 )
 
 // SmallSeason is a season of one to three models with few strips, two to four woods and two or three suppliers, and some of everything: stock, packs
 // and single planks, minimums, all-units and incremental prices, short supply, kinds of strip that some lots are too late or too small for,
 // scrap, shares, a budget, suppliers per wood. Some have no plan.
-func SmallSeason(seed uint64) *optimize.Season {
+func SmallSeason(seed uint64) *season.Season {
 	r := rand.New(rand.NewPCG(seed, 43))
-	s := &optimize.Season{Currency: "EUR"}
+	s := &season.Season{Currency: "EUR"}
 	woods := inventedWoods(r, 2+r.IntN(3))
 	for i := range woods { // so that fast-grown is not always cheap
 		woods[i].RotationHighYears = own(float64(20 + 40*((seed+uint64(i))%2)))
 	}
 	for i := range 2 + r.IntN(2) {
-		s.Suppliers = append(s.Suppliers, optimize.SeasonSupplier{Name: fmt.Sprintf("Invented supplier %d", i+1), Currency: "EUR",
+		s.Suppliers = append(s.Suppliers, season.Supplier{Name: fmt.Sprintf("Invented supplier %d", i+1), Currency: "EUR",
 			Rate: decimal.NewFromInt(1), Freight: decimal.New(int64(r.IntN(3000)), -2), MinOrder: decimal.NewFromInt(int64(r.IntN(3) * r.IntN(40)))})
 	}
 	dates := []string{"", "2027-03-15", "2027-05-01"}[:1+r.IntN(3)]
 	for i := range 1 + r.IntN(3) {
-		m := optimize.SeasonModel{Sold: 1 + r.IntN(6)}
+		m := season.Model{Sold: 1 + r.IntN(6)}
 		m.Build = int(math.Ceil(float64(m.Sold) * []float64{1, 1, 1.05, 1.3}[r.IntN(4)]))
 		m.Program = smallProgram(r, fmt.Sprintf("Model %d", i+1), woods)
 		date := dates[r.IntN(len(dates))]
@@ -37,7 +38,7 @@ func SmallSeason(seed uint64) *optimize.Season {
 		for _, pos := range m.Program.Board.Positions {
 			kinds := make([]int, len(woods))
 			for w := range woods {
-				k := optimize.StripKind{Wood: woods[w].ID, WidthMM: pos.StripWidthMM, ThicknessMM: blankThickness, LengthMM: length, NeededBy: date,
+				k := season.StripKind{Wood: woods[w].ID, WidthMM: pos.StripWidthMM, ThicknessMM: blankThickness, LengthMM: length, NeededBy: date,
 					FastGrown: woods[w].RotationHighYears.Value <= 40, VolumeMM3: int64(pos.StripWidthMM * blankThickness * length)}
 				kinds[w] = slices.Index(s.Kinds, k)
 				if kinds[w] < 0 {
@@ -100,7 +101,7 @@ func smallProgram(r *rand.Rand, name string, woods []species.Wood) *optimize.Pro
 }
 
 // addSmallLot adds what a supplier has of a wood; supplier −1 is the yard.
-func addSmallLot(r *rand.Rand, s *optimize.Season, wood string, supplier int, base float64, strips int) {
+func addSmallLot(r *rand.Rand, s *season.Season, wood string, supplier int, base float64, strips int) {
 	planks := []int{1, 1, 2, 3}[r.IntN(4)]
 	if supplier < 0 {
 		planks = 1
@@ -108,7 +109,7 @@ func addSmallLot(r *rand.Rand, s *optimize.Season, wood string, supplier int, ba
 	yield := 2 + r.IntN(6) // strips a plank, of the usual size
 	grade := []int64{10000, 10000, 8500, 7000}[r.IntN(4)]
 	m3 := decimal.New(int64(planks)*int64(12+r.IntN(20)), -3)
-	l := optimize.Lot{Supplier: supplier, Stock: supplier < 0, StepQuantity: decimal.NewFromInt(int64(planks)), StepParts: int64(planks) * optimize.PlankParts, StepM3: m3}
+	l := season.Lot{Supplier: supplier, Stock: supplier < 0, StepQuantity: decimal.NewFromInt(int64(planks)), StepParts: int64(planks) * season.PlankParts, StepM3: m3}
 	for k, kind := range s.Kinds {
 		if kind.Wood != wood || supplier >= 0 && kind.NeededBy != "" && r.IntN(5) == 0 || r.IntN(16) == 0 {
 			continue // another wood, too late, or too small
@@ -117,7 +118,7 @@ func addSmallLot(r *rand.Rand, s *optimize.Season, wood string, supplier int, ba
 		if kind.WidthMM > 10 {
 			n = max(1, yield*2/3)
 		}
-		l.Uses = append(l.Uses, optimize.KindUse{Kind: k, Parts: optimize.PlankParts * 10000 / (int64(n) * grade)})
+		l.Uses = append(l.Uses, season.KindUse{Kind: k, Parts: season.PlankParts * 10000 / (int64(n) * grade)})
 	}
 	if l.Uses == nil {
 		return
@@ -126,7 +127,7 @@ func addSmallLot(r *rand.Rand, s *optimize.Season, wood string, supplier int, ba
 	each := func(rebate float64) decimal.Decimal {
 		return money(price*rebate, int32(2+r.IntN(2))).Mul(decimal.NewFromInt(int64(planks)))
 	}
-	l.Tiers = []optimize.Tier{{From: 1, Each: each(1)}}
+	l.Tiers = []season.Tier{{From: 1, Each: each(1)}}
 	l.MaxSteps = strips*5/(2*yield*planks) + 2
 	if supplier < 0 {
 		l.MaxSteps = 1 + r.IntN(4)
@@ -138,10 +139,10 @@ func addSmallLot(r *rand.Rand, s *optimize.Season, wood string, supplier int, ba
 		}
 		switch first := l.Tiers[0].Each; r.IntN(3) {
 		case 0: // all units
-			l.Tiers = append(l.Tiers, optimize.Tier{From: l.MinSteps + 2, Each: each(0.9)}, optimize.Tier{From: l.MinSteps + 2 + 1 + r.IntN(3), Each: each(0.78)})
+			l.Tiers = append(l.Tiers, season.Tier{From: l.MinSteps + 2, Each: each(0.9)}, season.Tier{From: l.MinSteps + 2 + 1 + r.IntN(3), Each: each(0.78)})
 		case 1: // incremental: what is above the break has another price
 			at, next := l.MinSteps+1+r.IntN(3), each(0.7)
-			l.Tiers = append(l.Tiers, optimize.Tier{From: at, Base: first.Sub(next).Mul(decimal.NewFromInt(int64(at))), Each: next})
+			l.Tiers = append(l.Tiers, season.Tier{From: at, Base: first.Sub(next).Mul(decimal.NewFromInt(int64(at))), Each: next})
 		}
 		if r.IntN(5) == 0 {
 			l.MaxSteps = max(l.MinSteps, l.MaxSteps/2)
@@ -152,7 +153,7 @@ func addSmallLot(r *rand.Rand, s *optimize.Season, wood string, supplier int, ba
 }
 
 // settle gives up the kinds that no lot gives, and prices strips by the cheapest lot for each.
-func settle(s *optimize.Season) {
+func settle(s *season.Season) {
 	for i := range s.Models {
 		m := &s.Models[i]
 		for pos := range m.Kind {
@@ -226,7 +227,7 @@ func hold(r *rand.Rand, p *optimize.Program, kind [][]int) {
 }
 
 // smallLimits bounds the season.
-func smallLimits(r *rand.Rand, s *optimize.Season) {
+func smallLimits(r *rand.Rand, s *season.Season) {
 	if r.IntN(4) == 0 {
 		s.Limits.MinFastPct = limit(float64(10 * r.IntN(6)))
 	}

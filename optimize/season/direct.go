@@ -1,23 +1,25 @@
-package optimize
+package season
 
 import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/shopspring/decimal"
 
+	"stavewright/optimize"
 	"stavewright/optimize/core"
 	"stavewright/optimize/mip"
 )
 
-// DirectSeason is a season as one integer program, in the job's money: the definition of what a season's least cost is. Layouts stand in it by
-// their counts ([SeasonJoint]) or as the strips they take ([SeasonKeep], [SeasonFirst]); orders by steps in each price's range and by strips of each kind cut
+// Direct is a season as one integer program, in the job's money: the definition of what a season's least cost is. Layouts stand in it by
+// their counts ([Joint]) or as the strips they take ([Keep], [First]); orders by steps in each price's range and by strips of each kind cut
 // from each lot. Any solver can confirm a plan by it, at a gap of 0. notes say what a linear program cannot hold exactly.
 //
-// ctx ends the search for the cheapest layouts of [SeasonFirst]. A model that no wood can fill is an [*InfeasibleError].
-func DirectSeason(ctx context.Context, s *Season, mode SeasonMode) (m *mip.Model, notes []string, err error) {
-	d, err := newDirect(ctx, s, mode)
+// ctx ends the search for the cheapest layouts of [First]. A model that no wood can fill is an [*InfeasibleError].
+func Direct(ctx context.Context, s *Season, mode Mode) (m *mip.Model, notes []string, err error) {
+	d, err := newDirect(ctx, s, mode, false)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -27,16 +29,19 @@ func DirectSeason(ctx context.Context, s *Season, mode SeasonMode) (m *mip.Model
 // A direct is a season's program with what its columns mean.
 type direct struct {
 	s       *Season
-	mode    SeasonMode
+	mode    Mode
 	m       *mip.Model
 	notes   []string
-	layouts []core.Layout // by model, when they are fixed
-	counts  []*classModel // by model, when they are not
-	first   []int         // by model: where the columns of its counts begin
-	most    []int         // by kind: strips that all boards take at most
-	need    [][]mip.Term  // by kind: strips that all boards take, as terms
-	fixed   []int         // by kind: or as a number
+	layouts []core.Layout       // by model, when they are fixed
+	models  []*optimize.Layouts // by model, when they are not
+	first   []int               // by model: where the columns of its counts begin
+	recipes []directRecipe
+	most    []int        // by kind: strips that all boards take at most
+	parts   []int64      // by lot: parts of its planks that all boards take at most, all kinds together; nil: not known
+	need    [][]mip.Term // by kind: strips that all boards take, as terms
+	fixed   []int        // by kind: or as a number
 	lots    []directLot
+	cover   []int // by kind: the row "as many are cut as the boards take", −1 where there is none
 	order   []int // by supplier: column of "is ordered from", −1 where nothing depends on it
 }
 
@@ -44,6 +49,7 @@ type direct struct {
 type directLot struct {
 	ranges []directRange
 	cuts   []int // by index into Lot.Uses: strips; −1 where no board can take any
+	from   []int // columns of "this wood from this supplier"
 }
 
 // A directRange is the stretch of steps over which a price holds: low to high, if any.
@@ -54,16 +60,17 @@ type directRange struct {
 	on        int // column of "bought in this range", −1 where the steps alone say it
 }
 
-func newDirect(ctx context.Context, s *Season, mode SeasonMode) (*direct, error) {
+func newDirect(ctx context.Context, s *Season, mode Mode, tight bool) (*direct, error) {
 	d := &direct{s: s, mode: mode, m: &mip.Model{Name: "season"}, most: make([]int, len(s.Kinds)), need: make([][]mip.Term, len(s.Kinds)), fixed: make([]int, len(s.Kinds))}
 	switch mode {
-	case SeasonJoint:
+	case Joint:
 		for i := range s.Models {
 			if err := d.addModel(i); err != nil {
 				return nil, err
 			}
 		}
-	case SeasonKeep, SeasonFirst:
+		d.addRecipes()
+	case Keep, First:
 		var err error
 		if d.layouts, err = s.given(ctx, mode); err != nil {
 			return nil, err
@@ -74,6 +81,11 @@ func newDirect(ctx context.Context, s *Season, mode SeasonMode) (*direct, error)
 		copy(d.most, d.fixed)
 	default:
 		return nil, fmt.Errorf("there is no season mode %q", mode)
+	}
+	if tight && mode == Joint {
+		if err := d.tighten(ctx); err != nil {
+			return nil, err
+		}
 	}
 	d.addOrders()
 	for i := range s.Lots {
@@ -86,13 +98,13 @@ func newDirect(ctx context.Context, s *Season, mode SeasonMode) (*direct, error)
 }
 
 // program is a model's program with only the woods that some lot gives strips of.
-func (s *Season) program(model int) *Program {
+func (s *Season) program(model int) *optimize.Program {
 	m := &s.Models[model]
 	p := *m.Program
-	p.Candidates = make([]Candidate, len(m.Program.Candidates))
+	p.Candidates = make([]optimize.Candidate, len(m.Program.Candidates))
 	for c := range p.Candidates {
 		p.Candidates[c] = m.Program.Candidates[c]
-		p.Candidates[c].At = make([]Use, len(m.Program.Candidates[c].At))
+		p.Candidates[c].At = make([]optimize.Use, len(m.Program.Candidates[c].At))
 		for pos, u := range m.Program.Candidates[c].At {
 			u.Allowed = u.Allowed && m.Kind[pos][c] >= 0
 			p.Candidates[c].At[pos] = u
@@ -101,63 +113,40 @@ func (s *Season) program(model int) *Program {
 	return &p
 }
 
-// addModel adds the counts of a model within its limits. Classes are those of a front, and agree in the kind of strip besides.
+// layouts are a model's layouts as part of a program.
+func (s *Season) layouts(model int) (*optimize.Layouts, error) {
+	m := &s.Models[model]
+	l, err := optimize.NewLayouts(s.program(model), func(position, candidate int) int { return m.Kind[position][candidate] })
+	if err != nil {
+		return nil, fmt.Errorf("model %q: %w", m.Program.Model, err)
+	}
+	return l, nil
+}
+
+// addModel adds the counts of a model within its limits.
 func (d *direct) addModel(i int) error {
 	m := &d.s.Models[i]
-	f, err := newForm(d.s.program(i))
+	l, err := d.s.layouts(i)
 	if err != nil {
-		return fmt.Errorf("model %q: %w", m.Program.Model, err)
+		return err
 	}
-	if hole := f.hole(); hole != nil {
-		return fmt.Errorf("model %q: %w", m.Program.Model, &InfeasibleError{hole})
-	}
-	kind := make([]int64, len(f.vars))
-	for v, va := range f.vars {
-		kind[v] = int64(m.Kind[f.groups[va.group].Position][va.cand])*2 + int64(f.groups[va.group].Pieces-1)
-	}
-	scatter := f.newScatter()
-	var cuts []*limit
-	for _, l := range f.limits {
-		if l.kind == flexLow {
-			cuts = append(cuts, f.ride.cuts(l)...)
-		}
-	}
-	for _, n := range f.notes(scatter) {
+	for _, n := range l.Notes {
 		d.notes = append(d.notes, m.Program.Model+": "+n)
 	}
-	c := f.model(everyLimit, scatter, cuts, kind)
 	from := len(d.m.Columns)
-	d.counts, d.first = append(d.counts, c), append(d.first, from)
-	for _, col := range c.m.Columns {
-		col.Name, col.Objective = m.Program.Model+": "+col.Name, 0
+	d.models, d.first = append(d.models, l), append(d.first, from)
+	for _, col := range l.Columns() {
+		col.Name = m.Program.Model + ": " + col.Name
 		d.m.Columns = append(d.m.Columns, col)
 	}
-	for _, r := range c.m.Rows {
-		r.Name = m.Program.Model + ": " + r.Name
-		for k := range r.Terms {
-			r.Terms[k].Column += from
-		}
-		d.m.Rows = append(d.m.Rows, r)
+	for _, r := range l.Rows() {
+		d.m.Rows = append(d.m.Rows, d.modelRow(i, r, r.Name))
 	}
 	most := map[int]int{}
-	for id, members := range c.members {
-		strips := 0
-		for _, g := range members {
-			strips += len(f.groups[g].Strips)
-		}
-		seen := map[int]bool{} // two woods of a class never share a kind, but nothing here rests on it
-		for ci, col := range c.count[id] {
-			if col < 0 {
-				continue
-			}
-			g := f.groups[members[0]]
-			k := m.Kind[g.Position][ci]
-			d.need[k] = append(d.need[k], mip.Term{Column: from + col, Coefficient: float64(g.Pieces * m.Build)})
-			if !seen[k] {
-				most[k] += strips * g.Pieces * m.Build
-				seen[k] = true
-			}
-		}
+	for _, u := range l.Uses {
+		k := m.Kind[u.Position][u.Candidate]
+		d.need[k] = append(d.need[k], mip.Term{Column: from + u.Column, Coefficient: float64(u.Pieces * m.Build)})
+		most[k] += u.Strips * u.Pieces * m.Build
 	}
 	for k, n := range most {
 		d.most[k] += n
@@ -165,20 +154,13 @@ func (d *direct) addModel(i int) error {
 	return nil
 }
 
-// notes say what a linear program of a form cannot hold exactly.
-func (f *form) notes(s *scatterForm) (notes []string) {
-	if s != nil {
-		notes = append(notes, fmt.Sprintf("the scatter limit is not linear: it is written as %d chords, which let through at most a few thousandths more than the limit", chords))
+// modelRow is a row over a model's columns as a row of the season.
+func (d *direct) modelRow(model int, r mip.Row, name string) mip.Row {
+	out := mip.Row{Name: d.s.Models[model].Program.Model + ": " + name, Low: r.Low, High: r.High}
+	for _, t := range r.Terms {
+		out.Terms = append(out.Terms, mip.Term{Column: t.Column + d.first[model], Coefficient: t.Coefficient})
 	}
-	for _, l := range f.limits {
-		switch l.kind {
-		case flexLow:
-			notes = append(notes, l.named()+": written as tangents, which let through layouts a little below it")
-		case flexHigh, strength:
-			notes = append(notes, l.named()+": not linear, and not in the program")
-		}
-	}
-	return notes
+	return out
 }
 
 func (d *direct) column(c mip.Column) int {
@@ -201,12 +183,8 @@ func (s *Season) lotName(i int) string {
 
 // usefulSteps is how many steps of a lot any plan of least cost buys at most, when no board takes more strips than most, by kind: what its strips could
 // need, or what reaches its last price, its minimum or its supplier's.
-func (s *Season) usefulSteps(lot int, most []int) int {
+func (s *Season) usefulSteps(lot int, parts int64) int {
 	l := &s.Lots[lot]
-	var parts int64
-	for _, u := range l.Uses {
-		parts += u.Parts * int64(most[u.Kind])
-	}
 	steps := int((parts + l.StepParts - 1) / l.StepParts)
 	if l.Stock {
 		return min(steps, l.MaxSteps)
@@ -257,7 +235,14 @@ func (d *direct) addOrders() {
 func (d *direct) addLot(i int) {
 	s, l, name := d.s, &d.s.Lots[i], d.s.lotName(i)
 	var lot directLot
-	high := s.usefulSteps(i, d.most)
+	var parts int64
+	for _, u := range l.Uses {
+		parts += u.Parts * int64(d.most[u.Kind])
+	}
+	if d.parts != nil {
+		parts = min(parts, d.parts[i])
+	}
+	high := s.usefulSteps(i, parts)
 	lot.ranges = l.ranges(high)
 	order := -1
 	if !l.Stock {
@@ -337,7 +322,9 @@ func (d *direct) addCoverage() {
 		for _, t := range d.need[k] {
 			r.Terms = append(r.Terms, mip.Term{Column: t.Column, Coefficient: -t.Coefficient})
 		}
+		d.cover = append(d.cover, -1)
 		if r.Low != 0 || len(r.Terms) > 0 {
+			d.cover[k] = len(d.m.Rows)
 			d.m.Rows = append(d.m.Rows, r)
 		}
 	}
@@ -404,6 +391,7 @@ func (d *direct) addSuppliers() {
 			v := d.column(mip.Column{Name: w + " from " + s.Suppliers[sup].Name, High: 1, Integer: true})
 			all.Terms = append(all.Terms, mip.Term{Column: v, Coefficient: 1})
 			for _, i := range from[w][sup] {
+				d.lots[i].from = append(d.lots[i].from, v)
 				for k, r := range d.lots[i].ranges {
 					name := fmt.Sprintf("price %d of lot %d only from a supplier of %s", k+1, i+1, w)
 					if r.on >= 0 && r.on != d.order[sup] {
@@ -435,7 +423,7 @@ func (d *direct) addLimits() {
 		widest = max(widest, k.VolumeMM3)
 	}
 	for _, e := range []struct {
-		Limit
+		optimize.Limit
 		name string
 		of   func(lot, kind int) bool
 	}{
@@ -463,17 +451,18 @@ func (d *direct) addLimits() {
 }
 
 // plan reads a solution of the program: whole columns rounded, layouts rebuilt, everything verified by [newPlan].
-func (d *direct) plan(ctx context.Context, engine solver, x []float64) (*SeasonPlan, error) {
+func (d *direct) plan(ctx context.Context, x []float64) (*Plan, error) {
 	s := d.s
-	layouts := d.layouts
-	if d.mode == SeasonJoint {
-		for i, c := range d.counts {
-			n, err := c.recover(ctx, engine, x[d.first[i]:d.first[i]+len(c.m.Columns)])
-			if err != nil {
-				return nil, fmt.Errorf("model %q: %w", s.Models[i].Program.Model, err)
-			}
-			layouts = append(layouts, c.f.layout(n))
+	layouts := slices.Clone(d.layouts)
+	for i, l := range d.models {
+		layout, err := l.Layout(ctx, x[d.first[i]:d.first[i]+len(l.Columns())])
+		if err != nil {
+			return nil, fmt.Errorf("model %q: %w", s.Models[i].Program.Model, err)
 		}
+		layouts = append(layouts, layout)
+	}
+	for _, r := range d.recipes {
+		r.read(x, layouts)
 	}
 	steps, cuts := make([]int, len(s.Lots)), make([][]Cut, len(s.Lots))
 	for i := range d.lots {
@@ -487,4 +476,52 @@ func (d *direct) plan(ctx context.Context, engine solver, x []float64) (*SeasonP
 		}
 	}
 	return newPlan(s, d.mode, layouts, steps, cuts)
+}
+
+// values are a plan's decisions as values of the program's columns, NaN where they follow from the others; nil where the program does not have them.
+func (d *direct) values(p *Plan) []float64 {
+	x := make([]float64, len(d.m.Columns))
+	for i, l := range d.models {
+		v, err := l.Values(p.Layouts[i])
+		if err != nil {
+			return nil
+		}
+		copy(x[d.first[i]:], v)
+	}
+	for _, r := range d.recipes {
+		r.write(x, p.Layouts)
+	}
+	for _, line := range p.Lines {
+		lot := &d.lots[line.Lot]
+		k := slices.IndexFunc(lot.ranges, func(r directRange) bool { return r.low <= line.Steps && line.Steps <= r.high })
+		if k < 0 {
+			return nil
+		}
+		x[lot.ranges[k].steps] = float64(line.Steps)
+		if on := lot.ranges[k].on; on >= 0 {
+			x[on] = 1
+		}
+		if o := d.orderOf(line.Lot); o >= 0 {
+			x[o] = 1
+		}
+		for _, v := range lot.from {
+			x[v] = 1
+		}
+		for _, c := range line.Cuts {
+			u := slices.IndexFunc(d.s.Lots[line.Lot].Uses, func(u KindUse) bool { return u.Kind == c.Kind })
+			if u < 0 || lot.cuts[u] < 0 {
+				return nil
+			}
+			x[lot.cuts[u]] = float64(c.Strips)
+		}
+	}
+	return x
+}
+
+// orderOf is the column of "is ordered from" of a lot's supplier; −1: none.
+func (d *direct) orderOf(lot int) int {
+	if l := &d.s.Lots[lot]; !l.Stock {
+		return d.order[l.Supplier]
+	}
+	return -1
 }

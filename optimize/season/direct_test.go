@@ -1,4 +1,4 @@
-package optimize_test
+package season_test
 
 import (
 	"bytes"
@@ -18,14 +18,36 @@ import (
 	"stavewright/optimize"
 	"stavewright/optimize/invented"
 	"stavewright/optimize/mip"
+	"stavewright/optimize/season"
 )
 
 var seasons = flag.Int("seasons", 20, "how many small seasons to hold against CBC and brute force")
 
-func init() { optimize.InventedSeason = invented.SmallSeason }
+// sample is how many seeds a test tries that takes so many times as many as the flag says: half of them in a short run.
+func sample(times int) uint64 {
+	if testing.Short() {
+		return uint64(times**seasons+1) / 2
+	}
+	return uint64(times * *seasons)
+}
 
-// needSolver is the path of a solver, or skips the test.
-func needSolver(t *testing.T, name string) string {
+func needsGLPK(t *testing.T) {
+	t.Helper()
+	if !mip.HasGLPK() {
+		t.Skip("this build has no GLPK")
+	}
+}
+
+// needsSolver skips a test of the search itself in a build without any solver.
+func needsSolver(t *testing.T) {
+	t.Helper()
+	if !mip.HasGLPK() && !mip.HasHiGHS() {
+		t.Skip("this build has no solver")
+	}
+}
+
+// externalSolver is the path of a solver, or skips the test.
+func externalSolver(t *testing.T, name string) string {
 	t.Helper()
 	path, err := exec.LookPath(name)
 	if err != nil {
@@ -57,7 +79,7 @@ const patience = 5 * time.Minute
 
 func cbcOnce(t *testing.T, m *mip.Model, how ...string) (x []float64, objective float64, err error) {
 	t.Helper()
-	cbc := needSolver(t, "cbc")
+	cbc := externalSolver(t, "cbc")
 	var text bytes.Buffer
 	if err := mip.WriteMPS(&text, m); err != nil {
 		t.Fatal(err)
@@ -108,7 +130,7 @@ func cbcOnce(t *testing.T, m *mip.Model, how ...string) (x []float64, objective 
 // byGlpsol is the least objective by GLPK's own program, which reads the file again.
 func byGlpsol(t *testing.T, m *mip.Model) (objective float64) {
 	t.Helper()
-	glpsol := needSolver(t, "glpsol")
+	glpsol := externalSolver(t, "glpsol")
 	var text bytes.Buffer
 	if err := mip.WriteLP(&text, m); err != nil {
 		t.Fatal(err)
@@ -162,34 +184,38 @@ func byGLPK(t *testing.T, m *mip.Model) (x []float64, objective float64) {
 	return nil, 0
 }
 
-var modes = []optimize.SeasonMode{optimize.SeasonJoint, optimize.SeasonKeep, optimize.SeasonFirst}
+var modes = []season.Mode{season.Joint, season.Keep, season.First}
 
-func mode(t *testing.T, seed uint64, s *optimize.Season, mode optimize.SeasonMode) *optimize.Direct {
+// program is a season's program; nil where it is known without it that there is no plan.
+func program(t *testing.T, s *season.Season, mode season.Mode, tight bool) *season.Program {
 	t.Helper()
-	d, err := optimize.NewDirect(context.Background(), s, mode)
-	var short *optimize.Shortage
-	var none *optimize.NoLayoutError
-	var hole *optimize.InfeasibleError
-	if errors.As(err, &short) || errors.As(err, &none) || errors.As(err, &hole) {
+	d, err := season.NewProgram(context.Background(), s, mode, tight)
+	if noPlan(err) {
 		return nil
 	}
 	if err != nil {
-		t.Fatalf("seed %d, %s: %v", seed, mode, err)
+		t.Fatalf("%s: %v", mode, err)
 	}
 	return d
+}
+
+// noPlan reports whether an error says that a season has no plan.
+func noPlan(err error) bool {
+	var short *season.Shortage
+	var none *season.NoLayoutError
+	var hole *optimize.InfeasibleError
+	return errors.As(err, &short) || errors.As(err, &none) || errors.As(err, &hole) || errors.Is(err, season.ErrInfeasible)
 }
 
 // TestSeasonByCBC: of small seasons the search finds the cost of CBC's answer to the exported program. That answer is a plan that keeps everything in
 // whole numbers, and costs what the program says. GLPK finds the same cost, and so does glpsol of every eighth, from another file format.
 func TestSeasonByCBC(t *testing.T) {
-	if !mip.Available {
-		t.Skip("no GLPK in this build")
-	}
+	needsGLPK(t)
 	feasible, infeasible := 0, 0
-	for seed := range uint64(*seasons) {
+	for seed := range sample(1) {
 		s := invented.SmallSeason(seed)
 		for _, how := range modes {
-			d := mode(t, seed, s, how)
+			d := program(t, s, how, false)
 			if d == nil {
 				infeasible++
 				continue
@@ -202,10 +228,10 @@ func TestSeasonByCBC(t *testing.T) {
 					t.Errorf("%s: CBC says %.6f, glpsol %.6f", what, cost, third)
 				}
 			}
-			ours, err := optimize.SolveSeason(context.Background(), s, optimize.SeasonOptions{Mode: how})
+			ours, err := season.Solve(context.Background(), s, season.Options{Mode: how})
 			switch {
 			case x == nil:
-				if short := (*optimize.Shortage)(nil); !errors.As(err, &short) {
+				if short := (*season.Shortage)(nil); !errors.As(err, &short) {
 					t.Errorf("%s: infeasible to CBC; the search says %v, %v", what, ours, err)
 				}
 			case err != nil:
@@ -240,7 +266,7 @@ func TestSeasonByCBC(t *testing.T) {
 		}
 	}
 	t.Logf("%d with a plan, %d without", feasible, infeasible)
-	if feasible < *seasons/2 || infeasible < *seasons/20 {
+	if feasible < int(sample(1))/2 || infeasible < int(sample(1))/20 {
 		t.Errorf("%d with a plan, %d without: the sample is one-sided", feasible, infeasible)
 	}
 }

@@ -1,4 +1,4 @@
-package optimize
+package season
 
 import (
 	"cmp"
@@ -8,6 +8,7 @@ import (
 
 	"github.com/shopspring/decimal"
 
+	"stavewright/optimize"
 	"stavewright/optimize/core"
 )
 
@@ -58,12 +59,30 @@ func (s *Season) wood(lot int) string {
 	return ""
 }
 
-// keptLayout is the layout that a model keeps: the one chosen before, or the reference; nil when there is neither.
-func (m *SeasonModel) keptLayout() core.Layout {
+// KeptLayout is the layout that a model keeps: the one chosen before, or the reference; nil when there is neither.
+func (m *Model) KeptLayout() core.Layout {
 	if m.Kept != nil {
 		return m.Kept
 	}
 	return m.Program.Reference
+}
+
+// keptLayouts are those that the models keep; nil for a model that has none.
+func (s *Season) keptLayouts() []core.Layout {
+	out := make([]core.Layout, len(s.Models))
+	for i := range s.Models {
+		out[i] = s.Models[i].KeptLayout()
+	}
+	return out
+}
+
+// KeptDiffer names two models of one recipe that keep different layouts; empty: there are none.
+func (s *Season) KeptDiffer() (a, b string) {
+	kept := s.keptLayouts()
+	if slices.ContainsFunc(kept, func(l core.Layout) bool { return l == nil }) {
+		return "", ""
+	}
+	return s.differs(kept)
 }
 
 // demand is how many strips of each kind all boards take with layouts, by kind.
@@ -86,11 +105,16 @@ func (s *Season) demand(layouts []core.Layout) ([]int, error) {
 //
 // Strips are cut exactly as many as the boards take. More would be waste, and would count in the season's shares. Minimum orders, budget and
 // the cost that is minimised are exact sums; only what is written on a line, each amount by itself, is rounded to the cent.
-func newPlan(s *Season, mode SeasonMode, layouts []core.Layout, steps []int, cuts [][]Cut) (*SeasonPlan, error) {
-	p := &SeasonPlan{Season: s, Mode: mode, Layouts: layouts}
+func newPlan(s *Season, mode Mode, layouts []core.Layout, steps []int, cuts [][]Cut) (*Plan, error) {
+	p := &Plan{Season: s, Mode: mode, Layouts: layouts}
 	if len(layouts) != len(s.Models) || len(steps) != len(s.Lots) || len(cuts) != len(s.Lots) {
 		return nil, noPlan("%d layouts for %d models, steps of %d and strips of %d for %d lots",
 			len(layouts), len(s.Models), len(steps), len(cuts), len(s.Lots))
+	}
+	if mode != Keep {
+		if a, b := s.differs(layouts); a != "" {
+			return nil, noPlan("models %q and %q have one recipe and different layouts", a, b)
+		}
 	}
 	if err := p.addPoints(); err != nil {
 		return nil, err
@@ -132,7 +156,39 @@ func newPlan(s *Season, mode SeasonMode, layouts []core.Layout, steps []int, cut
 		p.Cost = p.Cost.Add(s.Suppliers[o.Supplier].Freight.Round(cents))
 		p.Exact = p.Exact.Add(s.Suppliers[o.Supplier].Freight)
 	}
-	return p, p.keepsSeason()
+	if err := p.keepsSeason(); err != nil {
+		return nil, err
+	}
+	parts, err := p.Parts()
+	if err != nil {
+		return nil, err
+	}
+	for m, part := range parts {
+		pt := &p.Points[m]
+		pt.HasCost, pt.Cost = true, part.Cost.DivRound(decimal.NewFromInt(int64(max(1, s.Models[m].Build))), cents)
+		pt.FastGrownPct, pt.CertifiedPct = part.FastGrownPct, part.CertifiedPct
+	}
+	return p, nil
+}
+
+// bounded states what is known of a plan when none of its season has an exact cost below least: how far it is proven, and, where that is not as near as
+// gapPct asks, why not.
+func (p *Plan) bounded(least decimal.Decimal, gapPct float64, why string) {
+	within := func(share float64) bool {
+		return least.GreaterThanOrEqual(p.Exact.Mul(decimal.NewFromFloat(1 - share)))
+	}
+	p.Proven = within(boundSlack)
+	p.Why = ""
+	if p.Done = p.Proven || within(gapPct/100); !p.Done {
+		p.Why = why
+	}
+	if p.Proven {
+		p.Bound = p.Cost
+		return
+	}
+	// Lines are rounded to the cent one by one, which may take this much off the exact cost.
+	round := decimal.New(int64(2*len(p.Lines)+len(p.Orders)), -cents)
+	p.Bound = decimal.Max(p.Bound, decimal.Min(p.Cost, least.Sub(round).RoundFloor(cents)))
 }
 
 // describe names a kind of strip: "european-beech 10 × 26 × 1900 mm by 2027-03-15".
@@ -147,7 +203,7 @@ func (k *StripKind) describe() string {
 type exactCost struct{ goods, freight decimal.Decimal }
 
 // line is what is bought of a lot; nil when nothing is.
-func (s *Season) line(lot, steps int, cuts []Cut) (*SeasonLine, exactCost, error) {
+func (s *Season) line(lot, steps int, cuts []Cut) (*Line, exactCost, error) {
 	l := &s.Lots[lot]
 	name := fmt.Sprintf("lot %d (%s)", lot+1, s.wood(lot))
 	var used int64
@@ -181,15 +237,15 @@ func (s *Season) line(lot, steps int, cuts []Cut) (*SeasonLine, exactCost, error
 		return nil, exactCost{}, noPlan("%s is neither stock nor from a supplier", name)
 	}
 	goods, freight := l.Stepped(steps)
-	return &SeasonLine{Lot: lot, Steps: steps, Quantity: l.StepQuantity.Mul(decimal.NewFromInt(int64(steps))),
+	return &Line{Lot: lot, Steps: steps, Quantity: l.StepQuantity.Mul(decimal.NewFromInt(int64(steps))),
 		Goods: goods.Round(cents), Freight: freight.Round(cents), Cuts: cuts, LeftParts: left}, exactCost{goods, freight}, nil
 }
 
 // addOrders gathers the lines by supplier, each amount to the cent.
-func (p *SeasonPlan) addOrders() {
+func (p *Plan) addOrders() {
 	s := p.Season
 	for sup := range s.Suppliers {
-		o := SeasonOrder{Supplier: sup, Freight: s.Suppliers[sup].Freight.Round(cents)}
+		o := Order{Supplier: sup, Freight: s.Suppliers[sup].Freight.Round(cents)}
 		ordered := false
 		for i := range p.Lines {
 			if l := &s.Lots[p.Lines[i].Lot]; !l.Stock && l.Supplier == sup {
@@ -206,7 +262,7 @@ func (p *SeasonPlan) addOrders() {
 }
 
 // keepsSeason verifies the limits of the whole season.
-func (p *SeasonPlan) keepsSeason() error {
+func (p *Plan) keepsSeason() error {
 	s, lim := p.Season, &p.Season.Limits
 	if lim.Budget.Set && p.Exact.GreaterThan(lim.Budget.Value) {
 		return noPlan("it costs %s; the budget is %s", p.Exact, lim.Budget.Value)
@@ -233,7 +289,7 @@ func (p *SeasonPlan) keepsSeason() error {
 		}
 	}
 	for _, e := range []struct {
-		Limit
+		optimize.Limit
 		volume int64
 		what   string
 	}{{lim.MinFastPct, fast, "fast-grown"}, {lim.MinCertPct, cert, "certified"}} {
@@ -246,7 +302,7 @@ func (p *SeasonPlan) keepsSeason() error {
 
 // Verify does everything anew that a plan rests on: strips, planks, limits, and all money. An error says what does not hold. What it
 // cannot look into is whether a cheaper plan exists.
-func (p *SeasonPlan) Verify() error {
+func (p *Plan) Verify() error {
 	s := p.Season
 	steps, cuts := make([]int, len(s.Lots)), make([][]Cut, len(s.Lots))
 	for i := range p.Lines {
@@ -287,7 +343,7 @@ func (p *SeasonPlan) Verify() error {
 			money(fmt.Sprintf("the total of order %d", i+1), p.Orders[i].Total, o.Total))
 	}
 	for m, pt := range q.Points {
-		if have := p.Points[m]; have.CoreMassG != pt.CoreMassG || have.EINM2 != pt.EINM2 || !have.Cost.Equal(pt.Cost) || !slices.Equal(have.Layout, pt.Layout) {
+		if have := p.Points[m]; have.CoreMassG != pt.CoreMassG || have.EINM2 != pt.EINM2 || !have.Cost.Equal(pt.Cost) || have.FastGrownPct != pt.FastGrownPct || have.CertifiedPct != pt.CertifiedPct || !slices.Equal(have.Layout, pt.Layout) {
 			err = errors.Join(err, noPlan("model %q: its figures are not those of its layout", s.Models[m].Program.Model))
 		}
 	}

@@ -1,16 +1,21 @@
-package optimize
+package season
 
 import (
+	"context"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/shopspring/decimal"
 
+	"stavewright/optimize"
 	"stavewright/optimize/core"
 	"stavewright/species"
 )
+
+func own(v float64) species.Figure { return species.Figure{Value: v, Status: species.Own} }
 
 func dec(s string) decimal.Decimal { return decimal.RequireFromString(s) }
 
@@ -25,13 +30,13 @@ func handSeason() *Season {
 	b := &core.Board{Name: "Hand", Section: core.Bare, Woods: []species.Wood{wood("beech", 700), wood("birch", 600)}, MeasureAtMM: 500, SpanMM: 800,
 		Positions: []core.Position{{Name: "All", Strips: 2, StripWidthMM: 10}},
 		Stations:  []core.Station{{FromTipMM: 0, WidthMM: 40, ThicknessMM: 5}, {FromTipMM: 1000, WidthMM: 40, ThicknessMM: 5}}}
-	use := []Use{{Allowed: true, StripCost: dec("3")}}
-	p := &Program{Model: "Hand", Board: b, Currency: "EUR", Candidates: []Candidate{{Wood: 0, At: use}, {Wood: 1, At: use}}, Reference: core.Layout{0, 1}}
+	use := []optimize.Use{{Allowed: true, StripCost: dec("3")}}
+	p := &optimize.Program{Model: "Hand", Board: b, Currency: "EUR", Candidates: []optimize.Candidate{{Wood: 0, At: use}, {Wood: 1, At: use}}, Reference: core.Layout{0, 1}}
 	return &Season{Currency: "EUR",
-		Models: []SeasonModel{{Program: p, Build: 10, Sold: 10, Kind: [][]int{{0, 1}}}},
+		Models: []Model{{Program: p, Build: 10, Sold: 10, Kind: [][]int{{0, 1}}}},
 		Kinds: []StripKind{{Wood: "beech", WidthMM: 10, ThicknessMM: 12, LengthMM: 1000, NeededBy: "2027-03-15", VolumeMM3: 120_000},
 			{Wood: "birch", WidthMM: 10, ThicknessMM: 12, LengthMM: 1000, VolumeMM3: 120_000, FastGrown: true}},
-		Suppliers: []SeasonSupplier{{Name: "A", Freight: dec("7.50"), MinOrder: dec("50")}, {Name: "B", Freight: dec("2")}},
+		Suppliers: []Supplier{{Name: "A", Freight: dec("7.50"), MinOrder: dec("50")}, {Name: "B", Freight: dec("2")}},
 		Lots: []Lot{
 			{Supplier: 0, Certified: true, StepQuantity: dec("2"), StepParts: 2 * PlankParts, MaxSteps: 20, MinSteps: 2, StepFreight: dec("0.333"),
 				Tiers: []Tier{{From: 1, Each: dec("20.01")}, {From: 3, Each: dec("18.01")}}, Uses: []KindUse{{Kind: 0, Parts: PlankParts / 3}}},
@@ -52,7 +57,7 @@ func handSeason() *Season {
 func TestPlanByHand(t *testing.T) {
 	s := handSeason()
 	cuts := [][]Cut{{{0, 14}}, {{0, 6}}, {{1, 20}}}
-	p, err := newPlan(s, SeasonKeep, []core.Layout{{0, 1}}, []int{3, 2, 5}, cuts)
+	p, err := newPlan(s, Keep, []core.Layout{{0, 1}}, []int{3, 2, 5}, cuts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,7 +87,7 @@ func TestPlanByHand(t *testing.T) {
 func TestPlanRefused(t *testing.T) {
 	type plan struct {
 		s       *Season
-		mode    SeasonMode
+		mode    Mode
 		layouts []core.Layout
 		steps   []int
 		cuts    [][]Cut
@@ -97,19 +102,23 @@ func TestPlanRefused(t *testing.T) {
 		{"more than there is", "there are 2", func(p *plan) { p.steps[1] = 3 }},
 		{"minimum of the line", "the least is 2", func(p *plan) { p.steps[0] = 1; p.cuts[0][0].Strips = 6 }},
 		{"minimum order", "its minimum is 60", func(p *plan) { p.s.Suppliers[0].MinOrder = dec("60") }},
-		{"budget", "the budget is 101.038", func(p *plan) { p.s.Limits.Budget = MoneyLimit{Set: true, Value: dec("101.038")} }},
-		{"fast-grown", "51 % is asked", func(p *plan) { p.s.Limits.MinFastPct = Limit{Set: true, Value: 51} }},
-		{"certified", "36 % is asked", func(p *plan) { p.s.Limits.MinCertPct = Limit{Set: true, Value: 36} }},
-		{"suppliers", "more than 0 suppliers", func(p *plan) { p.s.Limits.MaxSuppliers = Limit{Set: true} }},
+		{"budget", "the budget is 101.038", func(p *plan) { p.s.Limits.Budget = optimize.MoneyLimit{Set: true, Value: dec("101.038")} }},
+		{"fast-grown", "51 % is asked", func(p *plan) { p.s.Limits.MinFastPct = optimize.Limit{Set: true, Value: 51} }},
+		{"certified", "36 % is asked", func(p *plan) { p.s.Limits.MinCertPct = optimize.Limit{Set: true, Value: 36} }},
+		{"suppliers", "more than 0 suppliers", func(p *plan) { p.s.Limits.MaxSuppliers = optimize.Limit{Set: true} }},
 		{"another kind", "gives no strips of kind 1", func(p *plan) { p.cuts[0][0].Kind = 1 }},
 		{"twice", "cut twice", func(p *plan) { p.cuts[0] = []Cut{{0, 7}, {0, 7}} }},
 		{"less than nothing", "-1 strips", func(p *plan) { p.cuts[0][0].Strips = -1 }},
+		{"recipe", `models "Hand" and "Hand" have one recipe and different layouts`, func(p *plan) {
+			p.mode, p.s.Models[0].Recipe = Joint, "R"
+			p.s.Models, p.layouts = append(p.s.Models, p.s.Models[0]), append(p.layouts, core.Layout{1, 1})
+		}},
 		{"layout", "does not keep its layout", func(p *plan) { p.layouts[0] = core.Layout{1, 0} }},
 		{"limits of the model", "EI at 500 mm", func(p *plan) {
-			p.s.Models[0].Program.Limits.Windows = []Window{{FromTipMM: 500, Low: Limit{Set: true, Value: 1e6}}}
+			p.s.Models[0].Program.Limits.Windows = []optimize.Window{{FromTipMM: 500, Low: optimize.Limit{Set: true, Value: 1e6}}}
 		}},
 	} {
-		p := plan{handSeason(), SeasonKeep, []core.Layout{{0, 1}}, []int{3, 2, 5}, [][]Cut{{{0, 14}}, {{0, 6}}, {{1, 20}}}}
+		p := plan{handSeason(), Keep, []core.Layout{{0, 1}}, []int{3, 2, 5}, [][]Cut{{{0, 14}}, {{0, 6}}, {{1, 20}}}}
 		tt.change(&p)
 		_, err := newPlan(p.s, p.mode, p.layouts, p.steps, p.cuts)
 		if !errors.Is(err, errPlan) || !strings.Contains(err.Error(), tt.want) {
@@ -122,22 +131,23 @@ func TestPlanRefused(t *testing.T) {
 func TestVerifyFinds(t *testing.T) {
 	for _, tt := range []struct {
 		name   string
-		change func(*SeasonPlan)
+		change func(*Plan)
 	}{
-		{"cost", func(p *SeasonPlan) { p.Cost = p.Cost.Add(dec("0.01")) }},
-		{"exact", func(p *SeasonPlan) { p.Exact = p.Exact.Sub(dec("0.001")) }},
-		{"bound", func(p *SeasonPlan) { p.Bound = p.Cost.Add(dec("0.01")) }},
-		{"goods", func(p *SeasonPlan) { p.Lines[0].Goods = dec("54.02") }},
-		{"freight", func(p *SeasonPlan) { p.Lines[0].Freight = dec("0.99") }},
-		{"quantity", func(p *SeasonPlan) { p.Lines[2].Quantity = dec("4") }},
-		{"left", func(p *SeasonPlan) { p.Lines[0].LeftParts-- }},
-		{"line gone", func(p *SeasonPlan) { p.Lines = p.Lines[1:] }},
-		{"order", func(p *SeasonPlan) { p.Orders[1].Total = dec("35.99") }},
-		{"order gone", func(p *SeasonPlan) { p.Orders = p.Orders[:1] }},
-		{"lines out of order", func(p *SeasonPlan) { p.Lines[0], p.Lines[1] = p.Lines[1], p.Lines[0] }},
-		{"mass", func(p *SeasonPlan) { p.Points[0].CoreMassG++ }},
+		{"cost", func(p *Plan) { p.Cost = p.Cost.Add(dec("0.01")) }},
+		{"exact", func(p *Plan) { p.Exact = p.Exact.Sub(dec("0.001")) }},
+		{"bound", func(p *Plan) { p.Bound = p.Cost.Add(dec("0.01")) }},
+		{"goods", func(p *Plan) { p.Lines[0].Goods = dec("54.02") }},
+		{"freight", func(p *Plan) { p.Lines[0].Freight = dec("0.99") }},
+		{"quantity", func(p *Plan) { p.Lines[2].Quantity = dec("4") }},
+		{"left", func(p *Plan) { p.Lines[0].LeftParts-- }},
+		{"line gone", func(p *Plan) { p.Lines = p.Lines[1:] }},
+		{"order", func(p *Plan) { p.Orders[1].Total = dec("35.99") }},
+		{"order gone", func(p *Plan) { p.Orders = p.Orders[:1] }},
+		{"lines out of order", func(p *Plan) { p.Lines[0], p.Lines[1] = p.Lines[1], p.Lines[0] }},
+		{"mass", func(p *Plan) { p.Points[0].CoreMassG++ }},
+		{"certified share", func(p *Plan) { p.Points[0].CertifiedPct++ }},
 	} {
-		p, err := newPlan(handSeason(), SeasonKeep, []core.Layout{{0, 1}}, []int{3, 2, 5}, [][]Cut{{{0, 14}}, {{0, 6}}, {{1, 20}}})
+		p, err := newPlan(handSeason(), Keep, []core.Layout{{0, 1}}, []int{3, 2, 5}, [][]Cut{{{0, 14}}, {{0, 6}}, {{1, 20}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -173,5 +183,89 @@ func TestStepped(t *testing.T) {
 	}
 	if goods, freight := s.Lots[0].Stepped(0); !goods.IsZero() || !freight.IsZero() {
 		t.Error("nothing costs something")
+	}
+}
+
+// TestPartsByHand: beside the model of [TestPlanByHand] there is one of five boards, all of birch: 20 strips more, so 10 planks at 4 + 60, which both share
+// half and half. The first pays all of the beech, 2.51 + 62.53, of whose 20 strips 14 are certified.
+func TestPartsByHand(t *testing.T) {
+	for _, tt := range []struct {
+		name          string
+		change        func(s *Season)
+		steps         int // of a lot of birch from B, at 5.00, that nothing is cut from
+		first, second string
+	}{
+		{"half and half", func(*Season) {}, 0, "98.04", "33.00"},
+		{"an odd cent goes to the first", func(s *Season) { s.Suppliers[1].Freight = dec("2.01") }, 0, "98.05", "33.00"},
+		{"what nothing is cut from", func(*Season) {}, 2, "103.04", "38.00"},
+	} {
+		s := handSeason()
+		second := s.Models[0]
+		second.Build, second.Sold = 5, 5
+		s.Models = append(s.Models, second)
+		s.Lots = append(s.Lots, Lot{Supplier: 1, StepQuantity: dec("1"), StepParts: PlankParts, MaxSteps: 5, Tiers: []Tier{{From: 1, Each: dec("5")}}, Uses: []KindUse{{Kind: 1, Parts: PlankParts}}})
+		tt.change(s)
+		p, err := newPlan(s, Joint, []core.Layout{{0, 1}, {1, 1}}, []int{3, 2, 10, tt.steps}, [][]Cut{{{0, 14}}, {{0, 6}}, {{1, 40}}, nil})
+		if err != nil {
+			t.Fatal(err)
+		}
+		parts, err := p.Parts()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !parts[0].Cost.Equal(dec(tt.first)) || !parts[1].Cost.Equal(dec(tt.second)) || !p.Cost.Equal(dec(tt.first).Add(dec(tt.second))) {
+			t.Errorf("%s: %s and %s of %s, want %s and %s", tt.name, parts[0].Cost, parts[1].Cost, p.Cost, tt.first, tt.second)
+		}
+		if a, b := parts[0], parts[1]; a.FastGrownPct != 50 || a.CertifiedPct != 35 || b.FastGrownPct != 100 || b.CertifiedPct != 0 {
+			t.Errorf("%s: shares %+v", tt.name, parts)
+		}
+		if pt := p.Points[1]; !pt.HasCost || !pt.Cost.Equal(parts[1].Cost.Div(dec("5"))) || pt.FastGrownPct != 100 {
+			t.Errorf("%s: the second model's point has %s and %v %%", tt.name, pt.Cost, pt.FastGrownPct)
+		}
+	}
+}
+
+// TestSharedLayout: layouts first gives models of one recipe one layout. Alone both would be of birch, at 2 a strip; of beech, at 3, the second may have none,
+// or nothing else.
+func TestSharedLayout(t *testing.T) {
+	only := func(beech, birch bool) []optimize.Candidate {
+		return []optimize.Candidate{{Wood: 0, At: []optimize.Use{{Allowed: beech, StripCost: dec("3")}}}, {Wood: 1, At: []optimize.Use{{Allowed: birch, StripCost: dec("2")}}}}
+	}
+	for _, tt := range []struct {
+		recipe        string
+		beech, birch  bool // of the second
+		first, second core.Layout
+	}{
+		{"R", true, true, core.Layout{1, 1}, core.Layout{1, 1}},
+		{"R", true, false, core.Layout{0, 0}, core.Layout{0, 0}},
+		{"", true, false, core.Layout{1, 1}, core.Layout{0, 0}},
+		{"R", false, true, nil, nil},
+	} {
+		s := handSeason()
+		s.Models[0].Recipe, s.Models[0].Program.Candidates = tt.recipe, only(true, tt.first != nil)
+		second, p := s.Models[0], *s.Models[0].Program
+		p.Candidates, p.Model, second.Program = only(tt.beech, tt.birch), "Second", &p
+		s.Models = append(s.Models, second)
+		got, err := s.given(context.Background(), First)
+		if short := (*Shortage)(nil); tt.first == nil && !errors.As(err, &short) || tt.first != nil && err != nil {
+			t.Errorf("%+v: %v", tt, err)
+		} else if tt.first != nil && (!slices.Equal(got[0], tt.first) || !slices.Equal(got[1], tt.second)) {
+			t.Errorf("%+v: %v", tt, got)
+		}
+	}
+}
+
+// TestRangeWords: what is known of an amount, in words.
+func TestRangeWords(t *testing.T) {
+	for _, tt := range []struct{ low, high, want string }{
+		{"120", "150", "dearer by 120.00 to 150.00 EUR"}, {"120", "120", "dearer by 120.00 EUR"}, {"0", "4.12", "dearer by up to 4.12 EUR"}, {"0", "0", "as dear"},
+		{"-150", "-120", "cheaper by 120.00 to 150.00 EUR"}, {"-4.12", "0", "cheaper by up to 4.12 EUR"}, {"-30", "20", "up to 30.00 EUR cheaper or up to 20.00 EUR dearer"},
+	} {
+		if got := (Range{true, dec(tt.low), dec(tt.high)}).Dearer("EUR"); got != tt.want {
+			t.Errorf("%s to %s: %q, want %q", tt.low, tt.high, got, tt.want)
+		}
+	}
+	if got := (Range{}).Dearer("EUR"); got != "by how much it is dearer is not known" {
+		t.Error(got)
 	}
 }

@@ -1,104 +1,46 @@
-package optimize
+package season
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
+	"stavewright/optimize"
 	"stavewright/optimize/core"
 	"stavewright/optimize/mip"
 )
 
 // addPoints verifies each model's layout by its program's integers, and evaluates it.
-func (p *SeasonPlan) addPoints() error {
-	p.Points = make([]Point, len(p.Season.Models))
+func (p *Plan) addPoints() error {
+	p.Points = make([]optimize.Point, len(p.Season.Models))
 	for i := range p.Season.Models {
 		m := &p.Season.Models[i]
-		if kept := m.keptLayout(); p.Mode == SeasonKeep && !slices.Equal(kept, p.Layouts[i]) {
+		if kept := m.KeptLayout(); p.Mode == Keep && !slices.Equal(kept, p.Layouts[i]) {
 			return noPlan("model %q does not keep its layout", m.Program.Model)
 		}
-		f, err := newForm(m.Program)
-		if err != nil {
-			return fmt.Errorf("model %q: %w", m.Program.Model, err)
-		}
-		n, err := f.counts(p.Layouts[i])
+		r, err := optimize.Check(m.Program, p.Layouts[i])
 		if err != nil {
 			return noPlan("model %q: %v", m.Program.Model, err)
 		}
-		if broken := f.broken(n); broken != nil {
-			return noPlan("model %q: %s", m.Program.Model, strings.Join(broken, "; "))
+		if r.Broken != nil {
+			return &brokenLayout{i, p.Layouts[i], noPlan("model %q: %s", m.Program.Model, strings.Join(r.Broken, "; "))}
 		}
-		if p.Points[i], err = f.point(n); err != nil {
-			return fmt.Errorf("model %q: %w", m.Program.Model, err)
-		}
-		// The layout as given: equal strips of a group may stand in any order.
-		p.Points[i].ID = 1
-		p.Points[i].Layout = p.Layouts[i]
-		p.Points[i].Runs = runs(m.Program.Board, p.Layouts[i])
+		p.Points[i] = r.Point
 	}
 	return nil
 }
 
-// broken names the limits that counts break, with what they have instead; nil: none.
-func (f *form) broken(n []int64) []string {
-	var out []string
-	for _, b := range f.breaks(n, f.newScatter()) {
-		s := b.name
-		if has := f.reached(b, n); has != "" {
-			s += ": it has " + has
-		}
-		if b.where != "" {
-			s += " (" + b.where + ")"
-		}
-		out = append(out, s)
-	}
-	return out
+// A brokenLayout is a plan's refusal for one model's layout, which breaks a limit of its program.
+type brokenLayout struct {
+	model  int
+	layout core.Layout
+	error
 }
 
-// kindLimits are rows that hold what a model takes of each kind of strip to what a layout takes. The search that has them besides the
-// program's own sees only layouts that are the same to purchasing.
-func (s *Season) kindLimits(f *form, model int, per map[int]int) []*limit {
-	m := &s.Models[model]
-	coef := map[int][]int64{}
-	for v, va := range f.vars {
-		k := m.Kind[f.groups[va.group].Position][va.cand]
-		if coef[k] == nil {
-			coef[k] = make([]int64, len(f.vars))
-		}
-		coef[k][v] = int64(f.groups[va.group].Pieces)
-	}
-	var out []*limit
-	for k := -1; k < len(s.Kinds); k++ { // −1: what no lot gives
-		if coef[k] == nil {
-			continue
-		}
-		n := int64(per[k])
-		out = append(out, &limit{kind: linear, name: fmt.Sprintf("kind %d", k), form: fmt.Sprintf("kind %d", k), coef: coef[k], low: n, high: n,
-			text: func(n int64) string { return fmt.Sprintf("%d strips", n) }})
-	}
-	return out
-}
-
-// lightest is the canonical one of the layouts that take the same strips as l: the least core mass, then the greatest EI, by the program's
-// resolution. When ctx ends first, it is l itself.
-func (s *Season) lightest(ctx context.Context, model int, l core.Layout) (core.Layout, error) {
-	per, err := s.StripsPerBoard(model, l)
-	if err != nil {
-		return nil, err
-	}
-	f, err := newForm(s.program(model))
-	if err != nil {
-		return nil, err
-	}
-	f.limits = append(f.limits, s.kindLimits(f, model, per)...)
-	n, complete, err := f.end(ctx, Options{}, []Objective{Mass, EI}, false)
-	if err != nil || !complete || n == nil {
-		return l, err
-	}
-	return f.layout(n), nil
-}
+func (e *brokenLayout) Unwrap() error { return e.error }
 
 // A NoLayoutError says that a model has no layout to keep.
 type NoLayoutError struct{ Model string }
@@ -108,47 +50,52 @@ func (e *NoLayoutError) Error() string {
 }
 
 // given are the layouts of a season whose layouts are not free: those kept, or by each model's strips alone the cheapest, the lightest of
-// them. Models that have none within their limits are a [*Shortage].
-func (s *Season) given(ctx context.Context, mode SeasonMode) ([]core.Layout, error) {
+// them; models of one recipe get the one whose strips are cheapest for all of them. Models that have none within their limits are a [*Shortage].
+func (s *Season) given(ctx context.Context, mode Mode) ([]core.Layout, error) {
 	out := make([]core.Layout, len(s.Models))
 	var lacks []Lack
 	for i := range s.Models {
-		name := s.Models[i].Program.Model
-		f, err := newForm(s.program(i))
-		if err != nil {
-			return nil, fmt.Errorf("model %q: %w", name, err)
-		}
-		if mode == SeasonKeep {
-			if out[i] = s.Models[i].keptLayout(); out[i] == nil {
-				return nil, &NoLayoutError{name}
+		p := s.program(i)
+		if mode == Keep {
+			if out[i] = s.Models[i].KeptLayout(); out[i] == nil {
+				return nil, &NoLayoutError{p.Model}
 			}
-			n, err := f.counts(out[i])
+			r, err := optimize.Check(p, out[i])
 			if err != nil {
-				lacks = append(lacks, lackingLayout(name, "its layout cannot be kept: "+err.Error()))
-			} else if broken := f.broken(n); broken != nil {
-				lacks = append(lacks, lackingLayout(name, "its layout cannot be kept: "+strings.Join(broken, "; ")))
+				lacks = append(lacks, lackingLayout(p.Model, "its layout cannot be kept: "+err.Error()))
+			} else if r.Broken != nil {
+				lacks = append(lacks, lackingLayout(p.Model, "its layout cannot be kept: "+strings.Join(r.Broken, "; ")))
 			}
 			continue
 		}
-		var n []int64
-		why, complete := f.hole(), true
-		if why == nil {
-			if n, complete, err = f.cheapest(ctx); err != nil {
-				return nil, fmt.Errorf("model %q: %w", name, err)
-			}
-			if n == nil && complete {
-				if why, err = f.explain(ctx, Options{}); err != nil {
-					return nil, fmt.Errorf("model %q: %w", name, err)
+		l, err := optimize.Cheapest(ctx, p)
+		var none *optimize.InfeasibleError
+		var failed *optimize.SolverError
+		switch {
+		case errors.As(err, &none):
+			lacks = append(lacks, lackingLayout(p.Model, noLayout(none.Why)))
+		case errors.As(err, &failed):
+			return nil, failed.Err // [Solve] says that the solver failed
+		case err != nil:
+			return nil, fmt.Errorf("model %q: %w", p.Model, err)
+		case l == nil: // a solver may give up a moment before ctx ends
+			return nil, cmp.Or(context.Cause(ctx), context.DeadlineExceeded)
+		}
+		out[i] = l
+	}
+	if mode == First && lacks == nil {
+		for _, models := range s.recipes() {
+			shared, err := s.cheapestShared(ctx, models)
+			switch {
+			case errors.Is(err, errInfeasible):
+				lacks = append(lacks, lackingLayout(s.Models[models[0]].Program.Model, fmt.Sprintf("no layout found for all models of the recipe %q keeps the limits of each", s.Models[models[0]].Recipe)))
+			case err != nil:
+				return nil, err
+			default:
+				for k, i := range models {
+					out[i] = shared[k]
 				}
 			}
-		}
-		switch {
-		case !complete:
-			return nil, context.Cause(ctx)
-		case n == nil:
-			lacks = append(lacks, lackingLayout(name, noLayout(why)))
-		default:
-			out[i] = f.layout(n)
 		}
 	}
 	if lacks != nil {
@@ -157,16 +104,78 @@ func (s *Season) given(ctx context.Context, mode SeasonMode) ([]core.Layout, err
 	return out, nil
 }
 
-// cheapest is the layout whose strips cost least, the lightest of them. Two integer programs find it many times faster than enumeration,
-// which has the whole front of both on the way; but they cannot decide every limit.
-func (f *form) cheapest(ctx context.Context) (n []int64, complete bool, err error) {
-	if mip.Available {
-		n, complete, err = f.end(ctx, Options{Method: IntegerProgram}, []Objective{Cost, Mass}, false)
-		if needs := (*NeedsEnumerationError)(nil); !errors.As(err, &needs) {
-			return n, complete, err
+// cheapestShared is one layout for several models, by model: of those within the limits of each, the one whose strips cost least for all their boards.
+func (s *Season) cheapestShared(ctx context.Context, models []int) ([]core.Layout, error) {
+	part := *s
+	part.Models = nil
+	for _, i := range models {
+		part.Models = append(part.Models, s.Models[i])
+	}
+	d := &direct{s: &part, m: &mip.Model{Name: "recipe"}, most: make([]int, len(s.Kinds)), need: make([][]mip.Term, len(s.Kinds))}
+	for i := range part.Models {
+		if err := d.addModel(i); err != nil {
+			return nil, err
+		}
+		m := &part.Models[i]
+		for _, u := range d.models[i].Uses {
+			cost := m.Program.Candidates[u.Candidate].At[u.Position].StripCost.InexactFloat64()
+			d.m.Columns[d.first[i]+u.Column].Objective = cost * float64(u.Pieces*m.Build)
 		}
 	}
-	return f.end(ctx, Options{}, []Objective{Cost, Mass}, false)
+	d.addRecipes()
+	for {
+		r, err := mip.Solve(ctx, d.m, mip.Options{})
+		switch {
+		case err != nil:
+			return nil, err
+		case r.Status == mip.Infeasible:
+			return nil, errInfeasible
+		case r.X == nil:
+			return nil, cmp.Or(context.Cause(ctx), context.DeadlineExceeded)
+		}
+		layouts, err := d.read(ctx, r.X)
+		if err != nil {
+			return nil, err
+		}
+		cut := false
+		for i, l := range layouts {
+			c, err := optimize.Check(d.s.program(i), l)
+			if err != nil {
+				return nil, err
+			}
+			if c.Broken == nil {
+				continue
+			}
+			// The rows do not hold a limit of this model exactly.
+			rows, err := d.models[i].Cuts(l)
+			if err != nil || len(rows) == 0 {
+				return nil, cmp.Or(err, errInfeasible)
+			}
+			for _, row := range rows {
+				d.m.Rows = append(d.m.Rows, d.modelRow(i, row, fmt.Sprintf("cut %d", len(d.m.Rows)+1)))
+			}
+			cut = true
+		}
+		if !cut {
+			return layouts, nil
+		}
+	}
+}
+
+// read are the layouts of a solution whose layouts are free.
+func (d *direct) read(ctx context.Context, x []float64) ([]core.Layout, error) {
+	var layouts []core.Layout
+	for i, l := range d.models {
+		layout, err := l.Layout(ctx, x[d.first[i]:d.first[i]+len(l.Columns())])
+		if err != nil {
+			return nil, fmt.Errorf("model %q: %w", d.s.Models[i].Program.Model, err)
+		}
+		layouts = append(layouts, layout)
+	}
+	for _, r := range d.recipes {
+		r.read(x, layouts)
+	}
+	return layouts, nil
 }
 
 func lackingLayout(model, why string) Lack {
@@ -174,7 +183,7 @@ func lackingLayout(model, why string) Lack {
 }
 
 // noLayout is why a model has no layout, in a sentence.
-func noLayout(why *Infeasible) string {
+func noLayout(why *optimize.Infeasible) string {
 	out := "no layout keeps its limits"
 	if len(why.Clash) > 0 {
 		out += " (" + strings.Join(why.Clash, "; ") + ")"

@@ -1,4 +1,4 @@
-package optimize
+package season
 
 import (
 	"fmt"
@@ -6,8 +6,8 @@ import (
 
 	"github.com/shopspring/decimal"
 
+	"stavewright/optimize"
 	"stavewright/optimize/core"
-	"stavewright/optimize/mip"
 	"stavewright/sourcing"
 )
 
@@ -18,12 +18,12 @@ import (
 // Quantities are whole numbers: strips, steps of a lot, billionths of a plank. So a plan is feasible or not, without a tolerance.
 type Season struct {
 	Currency    string
-	Models      []SeasonModel
+	Models      []Model
 	Kinds       []StripKind
 	Lots        []Lot
-	Suppliers   []SeasonSupplier
-	Limits      SeasonLimits
-	OrderingDay string       // 2027-01-18, the earliest day orders are placed; empty: not known, and no lot was left out for its dates
+	Suppliers   []Supplier
+	Limits      Limits
+	OrderingDay string       // 2027-01-18, the earliest day orders are placed; empty: not known, and neither lead times nor the validity of prices were looked at
 	LeftOut     []LeftOutLot // what was considered and is in no lot, or gives less than it could; for show
 }
 
@@ -35,13 +35,15 @@ type LeftOutLot struct {
 	Why   string
 }
 
-// A SeasonModel is one model's part of a season.
-type SeasonModel struct {
-	Program *Program    // the board with its candidates and limits; its Reference is the layout that keeping keeps, unless Kept is set
-	Build   int         // boards to build, those expected to be scrapped included
-	Sold    int         // of them
-	Kept    core.Layout // chosen before; nil: the reference
-	Kind    [][]int     // [position][index into Program.Candidates] → index into Season.Kinds; −1 where the wood is not allowed or no lot gives its strips
+// A Model is one model's part of a season.
+type Model struct {
+	Program *optimize.Program // the board with its candidates and limits; its Reference is the layout that keeping keeps, unless Kept is set
+	Build   int               // boards to build, those expected to be scrapped included
+	Sold    int               // of them
+	Kept    core.Layout       // chosen before; nil: the reference
+	Recipe  string            // models with the same recipe get the same layout; empty: none
+	Ride    string            // what holds its ride where the book has no targets for it, for show; empty: its targets
+	Kind    [][]int           // [position][index into Program.Candidates] → index into Season.Kinds; −1 where the wood is not allowed or no lot gives its strips
 }
 
 // A StripKind is a strip as the saw sees it: wood, size, and the day it is needed. Models share a kind when all of these agree.
@@ -77,6 +79,8 @@ type Lot struct {
 	StepFreight  decimal.Decimal // per step, by volume, in the job's money
 	Uses         []KindUse       // the kinds it can give, by rising kind
 	ReadyBy      string          // the day its planks are there when they are ordered on Season.OrderingDay; empty: not known
+	UsableFrom   string          // the day its planks are dry enough to use; equals ReadyBy unless it needs conditioning; empty: not known
+	Conditioning int             // days from ReadyBy to UsableFrom, known even where those are not; 0: dry enough as it comes
 	ValidUntil   string          // the last day to order at its price; empty: not known
 }
 
@@ -94,8 +98,8 @@ type KindUse struct {
 	Steps  []string        // how that was reckoned; for show
 }
 
-// A SeasonSupplier is what a supplier asks per order, in the job's money. A supplier gets one order a season.
-type SeasonSupplier struct {
+// A Supplier is what a supplier asks per order, in the job's money. A supplier gets one order a season.
+type Supplier struct {
 	Name     string
 	Currency string          // the supplier's own
 	Rate     decimal.Decimal // job money per unit of it
@@ -103,60 +107,64 @@ type SeasonSupplier struct {
 	MinOrder decimal.Decimal // value of the goods, without freight, if anything is ordered
 }
 
-// SeasonLimits bound the whole season. Shares are of the volume of all strips cut.
-type SeasonLimits struct {
-	Budget       MoneyLimit // goods, freight and stock used
-	MinFastPct   Limit      // strips of fast-grown woods
-	MinCertPct   Limit      // strips cut from certified lots
-	MaxSuppliers Limit      // per wood; stock does not count
+// Limits bound the whole season. Shares are of the volume of all strips cut.
+type Limits struct {
+	Budget       optimize.MoneyLimit // goods, freight and stock used
+	MinFastPct   optimize.Limit      // strips of fast-grown woods
+	MinCertPct   optimize.Limit      // strips cut from certified lots
+	MaxSuppliers optimize.Limit      // per wood; stock does not count
 }
 
-// A SeasonMode says what is free.
-type SeasonMode string
+// A Mode says what is free.
+type Mode string
 
 // The ways of running a season.
 const (
-	SeasonJoint SeasonMode = "joint" // layouts and orders decided together
-	SeasonKeep  SeasonMode = "keep"  // every model keeps its Kept layout, or its reference
-	SeasonFirst SeasonMode = "first" // every model takes the layout whose strips are cheapest by themselves (the cheapest usable offer for each), then the orders are decided
+	Joint Mode = "joint" // layouts and orders decided together
+	Keep  Mode = "keep"  // every model keeps its Kept layout, or its reference
+	First Mode = "first" // every model takes the layout whose strips are cheapest by themselves (the cheapest usable offer for each), then the orders are decided
 )
 
-// SeasonOptions steer [SolveSeason].
-type SeasonOptions struct {
-	Mode     SeasonMode
-	Start    *SeasonPlan          // a plan to start from, of a season with the same models; it is used as far as it still can be, and of this very season no plan found is dearer; may be nil
-	Progress func(SeasonProgress) // called now and then, from one goroutine at a time; may be nil
-	solver   solver               // nil: GLPK
+// DefaultGapPct is how near to its bound a plan is for most purposes done: a season of 20 000 is within 10 of the least.
+const DefaultGapPct = 0.05
 
-	undiagnosed bool // a season without a plan is errInfeasibleSeason, and not looked into
-	divided     bool // no season is little enough to be solved as it stands
-	generated   bool // no model's totals are few enough to be listed beforehand
+// Options steer [Solve]. The zero value decides layouts and orders together and asks for a full proof.
+type Options struct {
+	Mode     Mode
+	GapPct   float64         // a plan is done when no plan is cheaper by more than so many percent of its cost
+	Starts   []*Plan         // plans of this season, or of one with the same models and lots; used as far as they are plans of this one
+	Bound    decimal.Decimal // what no plan of this season can cost less than, where that is known; else zero
+	Progress func(Progress)  // called now and then, from one goroutine at a time; may be nil
+
+	undiagnosed bool // a season without a plan is errInfeasible, and not looked into
+	sideBySide  bool // both searches run, however small the program; for tests
 }
 
-// SeasonProgress is what a running season knows.
-type SeasonProgress struct {
-	Cost, Bound decimal.Decimal // of the best plan; the proven bound
+// Progress is what a running search knows.
+type Progress struct {
+	Phase       string          // which of the questions of [Ask] is searched, in words
+	Cost, Bound decimal.Decimal // of the best plan; what no plan costs less than, zero: not known
 	HasCost     bool
-	Parts, Open int // of the search: done and still open
 }
 
-// A SeasonPlan is what to build of what, and what to buy.
-type SeasonPlan struct {
+// A Plan is what to build of what, and what to buy.
+type Plan struct {
 	Season  *Season
-	Mode    SeasonMode
-	Proven  bool            // Cost is least
-	Why     string          // why it is not proven: "interrupted", "time limit"
-	Cost    decimal.Decimal // the sum of every line and freight, each to the cent
-	Bound   decimal.Decimal // proven: no plan costs less; not above Cost
-	Exact   decimal.Decimal // the cost before lines are rounded to the cent, which is what is minimised
-	Layouts []core.Layout   // by model
-	Points  []Point         // by model: the same with its figures
-	Lines   []SeasonLine    // what is bought and what is taken from stock, in the order of Season.Lots
-	Orders  []SeasonOrder   // by supplier, those that get an order
+	Mode    Mode
+	Proven  bool             // Cost is least
+	Done    bool             // Proven, or as near to Bound as was asked
+	Why     string           // why it is not done: "interrupted", "time limit"
+	Cost    decimal.Decimal  // the sum of every line and freight, each to the cent
+	Bound   decimal.Decimal  // proven: no plan costs less; not above Cost
+	Exact   decimal.Decimal  // the cost before lines are rounded to the cent, which is what is minimised
+	Layouts []core.Layout    // by model
+	Points  []optimize.Point // by model: the same with its figures; cost (of one board) and shares are those of its [Part]
+	Lines   []Line           // what is bought and what is taken from stock, in the order of Season.Lots
+	Orders  []Order          // by supplier, those that get an order
 }
 
-// A SeasonLine is what is bought of one lot and what is cut from it.
-type SeasonLine struct {
+// A Line is what is bought of one lot and what is cut from it.
+type Line struct {
 	Lot       int // index into Season.Lots
 	Steps     int
 	Quantity  decimal.Decimal // in the offer's unit
@@ -169,8 +177,8 @@ type SeasonLine struct {
 // A Cut is how many strips of a kind are cut from a line's planks.
 type Cut struct{ Kind, Strips int }
 
-// A SeasonOrder is what one supplier gets.
-type SeasonOrder struct {
+// A Order is what one supplier gets.
+type Order struct {
 	Supplier int             // index into Season.Suppliers
 	Goods    decimal.Decimal // of its lines
 	Freight  decimal.Decimal // fixed, and by volume
@@ -178,7 +186,7 @@ type SeasonOrder struct {
 }
 
 // GapPct is how far above the bound the cost may be, in % of the cost; 0 when proven.
-func (p *SeasonPlan) GapPct() float64 {
+func (p *Plan) GapPct() float64 {
 	if p.Proven || p.Cost.IsZero() {
 		return 0
 	}
@@ -197,6 +205,7 @@ type Lack struct {
 	Wood  string // id, where it is one
 	Model string // where it is one
 	By    string // by how much, with its unit
+	Money Range  // of money: the same as a figure
 	Says  string // the whole in a sentence
 }
 
@@ -207,17 +216,6 @@ func (s *Shortage) Error() string {
 	}
 	return "no plan for this season: " + strings.Join(says, "; ")
 }
-
-// errSeasonNeedsGLPK is what a build without cgo says. It is [mip.ErrNoSolver] to those who ask.
-var errSeasonNeedsGLPK error = seasonNeedsGLPK{}
-
-type seasonNeedsGLPK struct{}
-
-func (seasonNeedsGLPK) Error() string {
-	return "the season's orders need the integer program, and this program was built without GLPK: use the full build, or write the program with \"export --season\" and solve it with a solver of your own"
-}
-
-func (seasonNeedsGLPK) Unwrap() error { return mip.ErrNoSolver }
 
 // StripsPerBoard are the strips of each kind in one board of a model with a layout, by kind: both sides counted, those on the centre line once.
 func (s *Season) StripsPerBoard(model int, l core.Layout) (map[int]int, error) {

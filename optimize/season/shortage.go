@@ -1,4 +1,4 @@
-package optimize
+package season
 
 import (
 	"context"
@@ -9,14 +9,15 @@ import (
 	"strings"
 
 	"github.com/shopspring/decimal"
+
+	"stavewright/optimize"
 )
 
 // A diagnosis looks for what keeps a season from having a plan: each limit is given up by itself, and then as few as possible together.
 // Every answer is a plan of the season so changed, so that what is said to help does.
 type diagnosis struct {
-	s      *Season
-	mode   SeasonMode
-	solver solver
+	s    *Season
+	mode Mode
 }
 
 // A giving is one limit that a diagnosis gives up.
@@ -24,14 +25,14 @@ type giving struct {
 	what string
 	// up is the season without the limit.
 	up func(*Season)
-	// says is what is short, read from a plan of the changed season; proven reports whether the plan is known to be the best.
-	says func(context.Context, *SeasonPlan) ([]Lack, []string)
+	// says is what is short, read from a plan of the changed season. Without a context nothing more is searched.
+	says func(context.Context, *Plan) ([]Lack, []string)
 }
 
 // diagnoseSeason says why a season without a plan has none: what is short, by how much, and what would help, the cheapest first. When ctx ends
 // on the way, what is known by then is returned.
-func diagnoseSeason(ctx context.Context, s *Season, mode SeasonMode, engine solver) (*Shortage, error) {
-	d := &diagnosis{s: s, mode: mode, solver: engine}
+func diagnoseSeason(ctx context.Context, s *Season, mode Mode) (*Shortage, error) {
+	d := &diagnosis{s: s, mode: mode}
 	if lacks, err := d.layouts(ctx); err != nil || lacks != nil {
 		return &Shortage{Lacks: lacks}, err
 	}
@@ -101,22 +102,22 @@ func (d *diagnosis) together(ctx context.Context, givings []giving) (*Shortage, 
 }
 
 // try solves the season with limits given up; nil: no plan, or none found in time.
-func (d *diagnosis) try(ctx context.Context, givings ...giving) (*SeasonPlan, error) {
+func (d *diagnosis) try(ctx context.Context, givings ...giving) (*Plan, error) {
 	s := *d.s
 	s.Lots, s.Suppliers = slices.Clone(s.Lots), slices.Clone(s.Suppliers)
 	for _, g := range givings {
 		g.up(&s)
 	}
-	return d.solve(ctx, &s)
+	return d.solve(ctx, &s, DefaultGapPct)
 }
 
-func (d *diagnosis) solve(ctx context.Context, s *Season) (*SeasonPlan, error) {
-	p, err := SolveSeason(ctx, s, SeasonOptions{Mode: d.mode, solver: d.solver, undiagnosed: true})
+func (d *diagnosis) solve(ctx context.Context, s *Season, gapPct float64) (*Plan, error) {
+	p, err := Solve(ctx, s, Options{Mode: d.mode, GapPct: gapPct, undiagnosed: true})
 	var none *NoPlanError
 	switch {
 	case p != nil:
 		return p, nil // a fault on the way is not this plan's
-	case errors.Is(err, errInfeasibleSeason), errors.As(err, &none):
+	case errors.Is(err, errInfeasible), errors.As(err, &none):
 		return nil, nil
 	}
 	return nil, err
@@ -125,8 +126,8 @@ func (d *diagnosis) solve(ctx context.Context, s *Season) (*SeasonPlan, error) {
 // layouts are the models that have no layout at all, or none of strips that some lot gives in time.
 func (d *diagnosis) layouts(ctx context.Context) ([]Lack, error) {
 	mode := d.mode
-	if mode == SeasonJoint {
-		mode = SeasonFirst // a layout that is cheapest is one
+	if mode == Joint {
+		mode = First // a layout that is cheapest is one
 	}
 	_, err := d.s.given(ctx, mode)
 	var short *Shortage
@@ -155,20 +156,20 @@ func (d *diagnosis) givings() []giving {
 	s, lim := d.s, &d.s.Limits
 	var out []giving
 	if lim.Budget.Set {
-		out = append(out, giving{"money", func(s *Season) { s.Limits.Budget = MoneyLimit{} }, d.saysMoney})
+		out = append(out, giving{"money", func(s *Season) { s.Limits.Budget = optimize.MoneyLimit{} }, d.saysMoney})
 	}
 	if lim.MinFastPct.Set {
-		out = append(out, giving{"share", func(s *Season) { s.Limits.MinFastPct = Limit{} },
-			d.saysShare("fast-grown", lim.MinFastPct, func(s *Season) *Limit { return &s.Limits.MinFastPct }, (*SeasonPlan).FastGrownPct)})
+		out = append(out, giving{"share", func(s *Season) { s.Limits.MinFastPct = optimize.Limit{} },
+			d.saysShare("fast-grown", lim.MinFastPct, func(s *Season) *optimize.Limit { return &s.Limits.MinFastPct }, (*Plan).FastGrownPct)})
 	}
 	if lim.MinCertPct.Set {
-		out = append(out, giving{"share", func(s *Season) { s.Limits.MinCertPct = Limit{} },
-			d.saysShare("certified", lim.MinCertPct, func(s *Season) *Limit { return &s.Limits.MinCertPct }, (*SeasonPlan).CertifiedPct)})
+		out = append(out, giving{"share", func(s *Season) { s.Limits.MinCertPct = optimize.Limit{} },
+			d.saysShare("certified", lim.MinCertPct, func(s *Season) *optimize.Limit { return &s.Limits.MinCertPct }, (*Plan).CertifiedPct)})
 	}
 	if lim.MaxSuppliers.Set {
-		out = append(out, giving{"suppliers", func(s *Season) { s.Limits.MaxSuppliers = Limit{} }, d.saysSuppliers})
+		out = append(out, giving{"suppliers", func(s *Season) { s.Limits.MaxSuppliers = optimize.Limit{} }, d.saysSuppliers})
 	}
-	if slices.ContainsFunc(s.Suppliers, func(s SeasonSupplier) bool { return s.MinOrder.IsPositive() }) {
+	if slices.ContainsFunc(s.Suppliers, func(s Supplier) bool { return s.MinOrder.IsPositive() }) {
 		out = append(out, giving{"minimum", func(s *Season) {
 			for i := range s.Suppliers {
 				s.Suppliers[i].MinOrder = decimal.Zero
@@ -220,7 +221,7 @@ func (l *Lot) beyondPrice() decimal.Decimal {
 func (l *Lot) lastPrice() decimal.Decimal { return l.Tiers[len(l.Tiers)-1].Each }
 
 // cost is what a plan of a changed season costs, planks beyond what there is at their usual price.
-func (d *diagnosis) cost(p *SeasonPlan) decimal.Decimal {
+func (d *diagnosis) cost(p *Plan) decimal.Decimal {
 	c := p.Exact
 	for i := range p.Lines {
 		if k := p.Lines[i].Lot - len(d.s.Lots); k >= 0 {
@@ -231,27 +232,34 @@ func (d *diagnosis) cost(p *SeasonPlan) decimal.Decimal {
 	return c
 }
 
-func (d *diagnosis) saysMoney(_ context.Context, p *SeasonPlan) ([]Lack, []string) {
+func (d *diagnosis) saysMoney(_ context.Context, p *Plan) ([]Lack, []string) {
 	lim := &d.s.Limits.Budget
 	need := d.cost(p).RoundCeil(cents)
-	by := need.Sub(lim.Value)
-	if !by.IsPositive() {
+	by := Range{Known: true, High: need.Sub(lim.Value)}
+	if !by.High.IsPositive() {
 		return nil, nil
 	}
-	cheapest := "the cheapest plan costs"
-	if !p.Proven {
-		cheapest = "the cheapest plan found in the time costs"
+	says, remedy := "the cheapest plan costs "+d.money(need), fmt.Sprintf("raise the budget by %s to %s", d.money(by.High), d.money(need))
+	switch beyond := len(p.Lines) > 0 && p.Lines[len(p.Lines)-1].Lot >= len(d.s.Lots); { // then the plan is not the cheapest, but the one that lacks least wood
+	case p.Proven && !beyond:
+		by.Low = by.High
+	case beyond || p.Bound.LessThanOrEqual(lim.Value): // that there is no plan within the budget is known
+		says = "the cheapest plan found costs " + d.money(need)
+	default:
+		by.Low = p.Bound.Sub(lim.Value)
+		says = fmt.Sprintf("the cheapest plan found costs %s, and none costs less than %s", d.money(need), d.money(p.Bound))
+		remedy += fmt.Sprintf("; at least %s more are needed", d.money(by.Low))
 	}
-	return []Lack{{What: "money", By: d.money(by), Says: fmt.Sprintf("the budget of %s%s is %s short: %s %s", d.money(lim.Value), inCell(lim.Where), d.money(by), cheapest, d.money(need))}},
-		[]string{fmt.Sprintf("raise the budget by %s to %s", d.money(by), d.money(need))}
+	words := by.Words(d.s.Currency)
+	return []Lack{{What: "money", By: words, Money: by, Says: fmt.Sprintf("the budget of %s%s is %s short: %s", d.money(lim.Value), inCell(lim.Where), words, says)}}, []string{remedy}
 }
 
 // shareStep is the step in which a share that can be had is told, %.
 const shareStep = 0.1
 
 // saysShare looks for the greatest share that can be had with everything else kept.
-func (d *diagnosis) saysShare(what string, lim Limit, of func(*Season) *Limit, has func(*SeasonPlan) float64) func(context.Context, *SeasonPlan) ([]Lack, []string) {
-	return func(ctx context.Context, p *SeasonPlan) ([]Lack, []string) {
+func (d *diagnosis) saysShare(what string, lim optimize.Limit, of func(*Season) *optimize.Limit, has func(*Plan) float64) func(context.Context, *Plan) ([]Lack, []string) {
+	return func(ctx context.Context, p *Plan) ([]Lack, []string) {
 		steps := func(pct float64) int { return int(math.Floor(pct/shareStep + 1e-6)) }
 		low, high := steps(has(p)), int(math.Ceil(lim.Value/shareStep-1e-6))
 		most := "the most there can be is"
@@ -262,7 +270,7 @@ func (d *diagnosis) saysShare(what string, lim Limit, of func(*Season) *Limit, h
 			s := *d.s
 			mid := (low + high) / 2
 			of(&s).Value = float64(mid) * shareStep
-			q, err := d.solve(ctx, &s)
+			q, err := d.solve(ctx, &s, 100) // any plan will do
 			if err != nil || ctx.Err() != nil {
 				most = "the most that was found in the time is"
 				break
@@ -284,16 +292,16 @@ func (d *diagnosis) saysShare(what string, lim Limit, of func(*Season) *Limit, h
 }
 
 // FastGrownPct is the share of fast-grown woods in the strips cut, by volume.
-func (p *SeasonPlan) FastGrownPct() float64 {
+func (p *Plan) FastGrownPct() float64 {
 	return p.sharePct(func(_ int, k *StripKind) bool { return k.FastGrown })
 }
 
 // CertifiedPct is the share of strips cut from certified lots, by volume.
-func (p *SeasonPlan) CertifiedPct() float64 {
+func (p *Plan) CertifiedPct() float64 {
 	return p.sharePct(func(lot int, _ *StripKind) bool { return p.Season.Lots[lot].Certified })
 }
 
-func (p *SeasonPlan) sharePct(of func(lot int, k *StripKind) bool) float64 {
+func (p *Plan) sharePct(of func(lot int, k *StripKind) bool) float64 {
 	var all, part int64
 	for i := range p.Lines {
 		for _, c := range p.Lines[i].Cuts {
@@ -312,7 +320,7 @@ func (p *SeasonPlan) sharePct(of func(lot int, k *StripKind) bool) float64 {
 }
 
 // suppliersOf counts, by wood in the order of the lots, the suppliers that a plan buys it from.
-func (d *diagnosis) suppliersOf(p *SeasonPlan) (woods []string, count map[string]int) {
+func (d *diagnosis) suppliersOf(p *Plan) (woods []string, count map[string]int) {
 	from := map[string]map[int]bool{}
 	count = map[string]int{}
 	for i := range p.Lines {
@@ -329,7 +337,7 @@ func (d *diagnosis) suppliersOf(p *SeasonPlan) (woods []string, count map[string
 	return woods, count
 }
 
-func (d *diagnosis) saysSuppliers(ctx context.Context, p *SeasonPlan) ([]Lack, []string) {
+func (d *diagnosis) saysSuppliers(ctx context.Context, p *Plan) ([]Lack, []string) {
 	lim := d.s.Limits.MaxSuppliers
 	for n := math.Floor(lim.Value) + 1; ctx != nil; n++ { // the least number that has a plan
 		if int(n) >= len(d.s.Suppliers) {
@@ -337,7 +345,7 @@ func (d *diagnosis) saysSuppliers(ctx context.Context, p *SeasonPlan) ([]Lack, [
 		}
 		s := *d.s
 		s.Limits.MaxSuppliers.Value = n
-		q, err := d.solve(ctx, &s)
+		q, err := d.solve(ctx, &s, DefaultGapPct)
 		if err != nil || ctx.Err() != nil {
 			break
 		}
@@ -362,7 +370,7 @@ func (d *diagnosis) saysSuppliers(ctx context.Context, p *SeasonPlan) ([]Lack, [
 	return lacks, []string{fmt.Sprintf("allow %d suppliers per wood", most)}
 }
 
-func (d *diagnosis) saysMinOrder(_ context.Context, p *SeasonPlan) (lacks []Lack, remedies []string) {
+func (d *diagnosis) saysMinOrder(_ context.Context, p *Plan) (lacks []Lack, remedies []string) {
 	goods := map[int]decimal.Decimal{}
 	for i := range p.Lines {
 		if l := &p.Season.Lots[p.Lines[i].Lot]; !l.Stock {
@@ -382,7 +390,7 @@ func (d *diagnosis) saysMinOrder(_ context.Context, p *SeasonPlan) (lacks []Lack
 	return lacks, asOne(remedies)
 }
 
-func (d *diagnosis) saysMinSteps(_ context.Context, p *SeasonPlan) (lacks []Lack, remedies []string) {
+func (d *diagnosis) saysMinSteps(_ context.Context, p *Plan) (lacks []Lack, remedies []string) {
 	for i := range p.Lines {
 		k := p.Lines[i].Lot
 		if k >= len(d.s.Lots) {
@@ -399,7 +407,7 @@ func (d *diagnosis) saysMinSteps(_ context.Context, p *SeasonPlan) (lacks []Lack
 	return lacks, asOne(remedies)
 }
 
-func (d *diagnosis) saysWood(_ context.Context, p *SeasonPlan) (lacks []Lack, remedies []string) {
+func (d *diagnosis) saysWood(_ context.Context, p *Plan) (lacks []Lack, remedies []string) {
 	for i := range p.Lines {
 		k := p.Lines[i].Lot - len(d.s.Lots)
 		if k < 0 {

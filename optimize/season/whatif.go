@@ -1,11 +1,8 @@
-package optimize
+package season
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"slices"
-	"time"
 
 	"github.com/shopspring/decimal"
 )
@@ -28,15 +25,21 @@ const (
 	BoardsBy        ChangeKind = "boards"           // of every model
 )
 
-// A WhatIf is the answer to a change.
-type WhatIf struct {
-	Change Change
-	Plan   *SeasonPlan     // of the changed season; nil: none
-	Short  *Shortage       // why there is none
-	Why    string          // why none was found, or none is proven: "interrupted", "time limit"
-	Cost   decimal.Decimal // by how much the plan costs more than the one it is compared with; less than 0: it is cheaper
-	Lots   []LotChange     // what is bought otherwise, in the order of Season.Lots
-	Models []int           // models whose layout is another, as indices into Season.Models
+// String says what changes: "without Nord", "price of beech +10 %".
+func (c Change) String() string {
+	pct := c.Pct.String() + " %"
+	if c.Pct.IsPositive() {
+		pct = "+" + pct
+	}
+	switch {
+	case c.Kind == BoardsBy:
+		return "boards " + pct
+	case c.Kind == PriceOf && c.Name == "":
+		return "all prices " + pct
+	case c.Kind == PriceOf:
+		return "price of " + c.Name + " " + pct
+	}
+	return "without " + c.Name
 }
 
 // A LotChange is what a plan buys of a lot, before a change and after it, in the offer's unit.
@@ -63,7 +66,7 @@ func (s *Season) Changed(c Change) (*Season, error) {
 				l.MinSteps, l.MaxSteps, found = 0, 0, true
 			}
 		}
-		found = found || c.Kind == WithoutSupplier && slices.ContainsFunc(s.Suppliers, func(s SeasonSupplier) bool { return s.Name == c.Name })
+		found = found || c.Kind == WithoutSupplier && slices.ContainsFunc(s.Suppliers, func(s Supplier) bool { return s.Name == c.Name })
 		out.dropKinds()
 	case PriceOf:
 		for i := range out.Lots {
@@ -123,60 +126,9 @@ func (s *Season) dropKinds() {
 	}
 }
 
-// SeasonWhatIfs answers changes of a season, each by itself, against a plan of it, from which every search starts. When ctx has an end, the
-// changes share the time to it.
-func SeasonWhatIfs(ctx context.Context, s *Season, plan *SeasonPlan, changes []Change) ([]WhatIf, error) {
-	out := make([]WhatIf, len(changes))
-	for i, c := range changes {
-		changed, err := s.Changed(c)
-		if err != nil {
-			return nil, err
-		}
-		out[i].Change = c
-		err = inTurn(ctx, len(changes)-i, func(ctx context.Context) (err error) {
-			out[i].Plan, out[i].Short, out[i].Why, err = planOr(ctx, changed, SeasonOptions{Mode: plan.Mode, Start: plan})
-			return err
-		})
-		if err != nil {
-			return nil, fmt.Errorf("what-if %s %s: %w", c.Kind, c.Name, err)
-		}
-		if p := out[i].Plan; p != nil {
-			out[i].Cost = p.Cost.Sub(plan.Cost)
-			out[i].Lots, out[i].Models = plan.difference(p)
-		}
-	}
-	return out, nil
-}
-
-// inTurn gives f its share of the time that is left, the rest being for others after it.
-func inTurn(ctx context.Context, turns int, f func(context.Context) error) error {
-	if end, ok := ctx.Deadline(); ok {
-		var cancel context.CancelFunc
-		ctx, cancel = context.WithTimeoutCause(ctx, time.Until(end)/time.Duration(turns), context.Cause(ctx))
-		defer cancel()
-	}
-	return f(ctx)
-}
-
-// planOr is a plan, or why there is none.
-func planOr(ctx context.Context, s *Season, o SeasonOptions) (*SeasonPlan, *Shortage, string, error) {
-	p, err := SolveSeason(ctx, s, o)
-	var short *Shortage
-	var none *NoPlanError
-	switch {
-	case p != nil:
-		return p, nil, p.Why, nil
-	case errors.As(err, &short):
-		return nil, short, "", nil
-	case errors.As(err, &none):
-		return nil, nil, none.Why, nil
-	}
-	return nil, nil, "", err
-}
-
 // difference is what q buys and builds otherwise than p.
-func (p *SeasonPlan) difference(q *SeasonPlan) (lots []LotChange, models []int) {
-	bought := func(p *SeasonPlan) []decimal.Decimal {
+func (p *Plan) difference(q *Plan) (lots []LotChange, models []int) {
+	bought := func(p *Plan) []decimal.Decimal {
 		out := make([]decimal.Decimal, len(p.Season.Lots))
 		for i := range p.Lines {
 			out[p.Lines[i].Lot] = p.Lines[i].Quantity
@@ -195,70 +147,4 @@ func (p *SeasonPlan) difference(q *SeasonPlan) (lots []LotChange, models []int) 
 		}
 	}
 	return lots, models
-}
-
-// A SeasonStep is a season at a least share of fast-grown woods.
-type SeasonStep struct {
-	MinFastPct float64
-	Plan       *SeasonPlan // nil: none
-	Short      *Shortage   // why there is none; it says the greatest share there can be
-	Why        string      // why none was found, or none is proven
-}
-
-// SeasonSteps is what a season costs at each of some least shares of fast-grown woods, %, rising; the season's own such limit gives way to them. The first
-// share that cannot be had is the last step. plan is a plan of the season, from which the search starts.
-//
-// A proven plan that has more than the next share is the answer there as well, and is not searched for again.
-func SeasonSteps(ctx context.Context, s *Season, plan *SeasonPlan, shares []float64) ([]SeasonStep, error) {
-	var out []SeasonStep
-	var last *SeasonPlan // proven at a lower share, or of the season without such a limit
-	start := plan
-	if !s.Limits.MinFastPct.Set && plan.Proven {
-		last = plan
-	}
-	shares = slices.Sorted(slices.Values(shares))
-	for i, share := range shares {
-		changed := *s
-		changed.Limits.MinFastPct = Limit{Set: true, Value: share}
-		step := SeasonStep{MinFastPct: share}
-		if last != nil {
-			again := *last
-			again.Season = &changed
-			if again.keepsSeason() == nil {
-				step.Plan = &again
-				out = append(out, step)
-				continue
-			}
-		}
-		err := inTurn(ctx, len(shares)-i, func(ctx context.Context) error {
-			p, err := SolveSeason(ctx, &changed, SeasonOptions{Mode: plan.Mode, Start: start, undiagnosed: true})
-			var none *NoPlanError
-			switch {
-			case p != nil:
-				step.Plan, step.Why, start = p, p.Why, p
-				if p.Proven {
-					last = p
-				}
-				return nil
-			case errors.As(err, &none):
-				step.Why = none.Why
-				return nil
-			case !errors.Is(err, errInfeasibleSeason):
-				return err
-			}
-			d := &diagnosis{s: &changed, mode: plan.Mode}
-			step.Short = &Shortage{}
-			lim := changed.Limits.MinFastPct
-			step.Short.Lacks, step.Short.Remedies = d.saysShare("fast-grown", lim, func(s *Season) *Limit { return &s.Limits.MinFastPct }, (*SeasonPlan).FastGrownPct)(ctx, start)
-			return nil
-		})
-		if err != nil {
-			return nil, fmt.Errorf("fast-grown share of %s %%: %w", number(share), err)
-		}
-		out = append(out, step)
-		if step.Short != nil {
-			break
-		}
-	}
-	return out, nil
 }

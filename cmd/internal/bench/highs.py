@@ -1,7 +1,7 @@
 """Solves one integer program again and again with HiGHS through SciPy, the lower bound of one row moved each time.
 
-First line of standard input: the model as JSON. Each further line: {"low": bound, "seconds": limit}; a model that moves no row (-1) needs no
-bound. Each answer is one line: {"status": "optimal" | "infeasible" | "stopped", "x": [...], "objective": number | null, "bound": number | null}.
+First line of standard input: the model as JSON. Each further line: {"low": bound, "seconds": limit}. Each answer is one line:
+{"status": "optimal" | "infeasible" | "stopped", "x": [...]}.
 """
 
 import json
@@ -28,8 +28,7 @@ print(json.dumps({"status": "ready"}), flush=True)
 
 for line in sys.stdin:
     ask = json.loads(line)
-    if model["moved"] >= 0:
-        row_low[model["moved"]] = ask["low"]
+    row_low[model["moved"]] = ask["low"]
     r = milp(
         objective,
         integrality=integrality,
@@ -38,8 +37,4 @@ for line in sys.stdin:
         options={"mip_rel_gap": 0, "time_limit": ask["seconds"]},
     )
     status = {0: "optimal", 2: "infeasible"}.get(r.status, "stopped")
-    objective_found = None if r.x is None else float(r.fun)
-    bound = getattr(r, "mip_dual_bound", None)
-    bound = None if bound is None or not np.isfinite(bound) else float(bound)
-    answer = {"status": status, "x": list(r.x) if status == "optimal" else [], "objective": objective_found, "bound": bound}
-    print(json.dumps(answer), flush=True)
+    print(json.dumps({"status": status, "x": list(r.x) if status == "optimal" else []}), flush=True)

@@ -1,7 +1,7 @@
 // Command bench measures how long fronts take, on generated cores from small to large and on the demo: this program's two methods,
 // and the plain loop "solve, raise the bound, solve again" with other solvers on the exported models. It holds all fronts equal, and
-// ends with status 1 when they are not. Of seasons it measures how far this program and other solvers on the exported direct program come
-// in the same time.
+// ends with status 1 when they are not. Of seasons it shows the cost of the best plan after some seconds, by this program and by other solvers on
+// the exported direct program.
 //
 // It is for contributors: go run ./cmd/internal/bench -help.
 package main
@@ -37,6 +37,15 @@ type options struct {
 	limit   time.Duration // per peer and front; of the integer programs too
 	peers   []string
 	chart   string
+
+	// Of seasons:
+	times              []float64 // s, rising
+	oneRun             bool      // ours is one run of the longest time
+	gapPct             float64   // at which ours is done
+	peersOnly          bool
+	peersFrom, peersTo string // files of timelines
+	highs              string // folder of the npm package
+	mps                string // folder to keep the exported programs in
 }
 
 func main() {
@@ -54,26 +63,42 @@ func main() {
 
 func parse(args []string) (options, error) {
 	f := flag.NewFlagSet("bench", flag.ContinueOnError)
-	cases := f.String("cases", "T,S,M,L,X,S3,L3,P,D", "which cases: T (tiny, by brute force too), S, M, L, X, with three objectives S3, L3; P (S over 16 profile factors); D (the demo); seasons: F40 (40 models, layouts kept), J10, J20, J40 (layouts free), DS (the demo's)")
+	cases := f.String("cases", "T,S,M,L,X,S3,L3,P,D", "which cases: T (tiny, by brute force too), S, M, L, X, with three objectives S3, L3; P (S over 16 profile factors); D (the demo); seasons: F40 (40 models, layouts kept), J10, J20, J40 (layouts free), demo, a factory's name, or all factories of a half: tuned, held")
 	seeds := f.Int("seeds", 3, "how many cores of each generated case")
 	runs := f.Int("runs", 3, "runs of each search; the median counts. A peer that takes more than a third of its time is run once")
-	limit := f.Float64("cap", 60, "seconds that a peer's loop, or one by integer programs, may take for a front, and any search for a season")
-	names := f.String("peers", "plain,glpk,cbc,highs", "other solvers to run: plain (GLPK, no classes), glpk, cbc, highs; empty for none")
+	limit := f.Float64("cap", 60, "seconds that a peer's loop, or one by integer programs, may take for a front")
+	names := f.String("peers", "plain,glpk,cbc,highs", "other solvers to run: plain (GLPK, no classes), glpk, cbc, highs; empty for none. Seasons have cbc and highs")
 	chart := f.String("chart", "", "file for a chart of S, M and L, as SVG")
+	var o options
+	times := f.String("times", "10,60,300", "seasons: seconds after which costs are compared; the last one is the time limit")
+	f.BoolVar(&o.oneRun, "one-run", false, "seasons: ours is one run of the longest time, not one for each time")
+	f.Float64Var(&o.gapPct, "gap", 0, "seasons: the gap in % at which our search is done")
+	f.BoolVar(&o.peersOnly, "peers-only", false, "seasons: run the other solvers only")
+	f.StringVar(&o.peersFrom, "peers-from", "", "seasons: file with earlier results of the other solvers; those in it do not run again")
+	f.StringVar(&o.peersTo, "peers-to", "", "seasons: file to add the other solvers' results to")
+	f.StringVar(&o.highs, "highs", cmp.Or(os.Getenv("STAVEWRIGHT_HIGHS"), "node_modules/highs"), "seasons: folder of the npm package highs, which Node.js runs; or set STAVEWRIGHT_HIGHS")
+	f.StringVar(&o.mps, "mps", "", "seasons: existing folder to keep the exported programs in")
 	if err := f.Parse(args); err != nil {
 		return options{}, err
 	}
-	o := options{seeds: *seeds, runs: *runs, limit: time.Duration(*limit * float64(time.Second)), chart: *chart}
+	o.seeds, o.runs, o.limit, o.chart = *seeds, *runs, time.Duration(*limit*float64(time.Second)), *chart
+	for s := range strings.SplitSeq(*times, ",") {
+		v, err := strconv.ParseFloat(s, 64)
+		if err != nil || v <= 0 || len(o.times) > 0 && v <= o.times[len(o.times)-1] {
+			return o, fmt.Errorf("times are rising seconds separated by commas, not %q", *times)
+		}
+		o.times = append(o.times, v)
+	}
 	if f.NArg() > 0 || o.seeds < 1 || o.runs < 1 || o.limit <= 0 {
 		return o, errors.New("seeds, runs and cap are above 0, and nothing but flags is taken")
 	}
 	for name := range strings.SplitSeq(*cases, ",") {
-		if slices.Contains(seasonNames, name) {
-			o.seasons = append(o.seasons, name)
+		if all := seasonsCalled(name); all != nil {
+			o.seasons = append(o.seasons, all...)
 			continue
 		}
 		if !slices.Contains(caseNames, name) {
-			return o, fmt.Errorf("there is no case %q; there are %s, %s", name, strings.Join(caseNames, ", "), strings.Join(seasonNames, ", "))
+			return o, fmt.Errorf("there is no case %q; there are %s, %s, tuned, held, factories", name, strings.Join(caseNames, ", "), strings.Join(seasonNames, ", "))
 		}
 		o.cases = append(o.cases, name)
 	}
@@ -127,7 +152,7 @@ func measure(o options, stdout, progress io.Writer) error {
 		}
 	}
 	if len(faults) > 0 {
-		return errors.New("answers do not agree:\n  " + strings.Join(faults, "\n  "))
+		return errors.New("answers are missing or do not agree:\n  " + strings.Join(faults, "\n  "))
 	}
 	return nil
 }

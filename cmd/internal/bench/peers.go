@@ -381,9 +381,8 @@ func worksheet(e *exported) any {
 }
 
 type highsAnswer struct {
-	Status           string
-	X                []float64
-	Objective, Bound *float64 // nil: none
+	Status string
+	X      []float64
 }
 
 func (h *highsLoop) ask(question any) (highsAnswer, error) {

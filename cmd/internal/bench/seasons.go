@@ -8,140 +8,52 @@ import (
 	"io"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"regexp"
 	"runtime"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 
-	"stavewright/optimize"
 	"stavewright/optimize/invented"
 	"stavewright/optimize/mip"
+	"stavewright/optimize/season"
 )
 
-// seasonNames are the cases of seasons: F with layouts kept, J with everything free, and how many models; the demo's.
+// seasonNames are cases of seasons: F with layouts kept, J with everything free, and how many models; the demo's. Factories have names of
+// their own.
 var seasonNames = []string{"F40", "J10", "J20", "J40", demoSeason}
 
-const demoSeason = "DS"
+const demoSeason = "demo"
 
-// seasonPeers are the other solvers for the exported direct program.
-var seasonPeers = []string{"cbc", "highs"}
-
-// A seasonRun is what a search of a season brought back in its time.
-type seasonRun struct {
-	cost, bound float64 // NaN: none
-	first       float64 // seconds to the first plan; NaN: not told
-	seconds     float64
-	proven      bool
-	asked       bool
+// seasonsCalled are the cases that a word of the flag -cases means; none when it means no season.
+func seasonsCalled(word string) []string {
+	tuned, held := invented.FactoryNames()
+	switch {
+	case word == "tuned":
+		return tuned
+	case word == "held":
+		return held
+	case slices.Contains(seasonNames, word), slices.Contains(tuned, word), slices.Contains(held, word):
+		return []string{word}
+	}
+	return nil
 }
 
-func (r seasonRun) gapPct() float64 {
-	if r.proven {
-		return 0
-	}
-	return 100 * (r.cost - r.bound) / r.cost
+// A seasonCase is a season to solve.
+type seasonCase struct {
+	name   string
+	season *season.Season
+	mode   season.Mode
 }
 
-// A seasonRow is a line of the table.
-type seasonRow struct {
-	name       string
-	seed       int
-	ours       seasonRun
-	firstCost  float64     // of layouts first, proven; NaN with layouts kept
-	peers      []seasonRun // in the order of seasonPeers
-	rows, cols int
-}
-
-// measureSeasons runs season cases and prints their table. A fault is a plan or a bound that another answer proves wrong.
-func measureSeasons(o options, names []string, stdout, progress io.Writer) (faults []string, err error) {
-	var rows []seasonRow
-	for _, name := range names {
-		seeds := o.seeds
-		if name == demoSeason {
-			seeds = 1
-		}
-		for seed := 1; seed <= seeds; seed++ {
-			r, wrong, err := runSeason(o, name, seed, progress)
-			if err != nil {
-				return nil, fmt.Errorf("%s %d: %w", name, seed, err)
-			}
-			rows, faults = append(rows, r), append(faults, wrong...)
-		}
-	}
-	writeSeasons(stdout, rows, o)
-	return faults, nil
-}
-
-func runSeason(o options, name string, seed int, progress io.Writer) (r seasonRow, faults []string, err error) {
-	r = seasonRow{name: name, seed: seed, firstCost: math.NaN(), peers: make([]seasonRun, len(seasonPeers))}
-	mode := optimize.SeasonJoint
-	if name[0] == 'F' {
-		mode = optimize.SeasonKeep
-	}
-	s, err := seasonOf(name, uint64(seed))
-	if err != nil {
-		return r, nil, err
-	}
-	say := func(who string, n seasonRun) {
-		fmt.Fprintf(progress, "%s %d: %s: cost %.2f, bound %.2f, gap %.3f %%, first plan after %.2f s, %.2f s in all\n", name, seed, who, n.cost, n.bound, n.gapPct(), n.first, n.seconds)
-	}
-	if r.ours, err = ourSeason(s, mode, o.limit); err != nil {
-		return r, nil, err
-	}
-	say("ours", r.ours)
-	if mode == optimize.SeasonJoint {
-		first, err := ourSeason(s, optimize.SeasonFirst, o.limit)
-		if err != nil {
-			return r, nil, err
-		}
-		r.firstCost = first.cost
-		if r.ours.cost > first.cost+0.01 {
-			faults = append(faults, fmt.Sprintf("%s %d: together %.2f, layouts first %.2f", name, seed, r.ours.cost, first.cost))
-		}
-	}
-	m, _, err := optimize.DirectSeason(context.Background(), s, mode)
-	if err != nil {
-		return r, nil, err
-	}
-	r.rows, r.cols = len(m.Rows), len(m.Columns)
-	for i, who := range seasonPeers {
-		if !slices.Contains(o.peers, who) {
-			continue
-		}
-		solve := cbcSeason
-		if who == "highs" {
-			solve = highsSeason
-		}
-		if r.peers[i], err = solve(m, o.limit); errors.Is(err, errMissing) {
-			fmt.Fprintf(progress, "%s is not installed\n", who)
-			continue
-		}
-		if err != nil {
-			return r, nil, err
-		}
-		r.peers[i].asked = true
-		say(who, r.peers[i])
-		// Costs are sums of rounded lines with us, and exact with them.
-		const cent = 1.0
-		if p := r.peers[i]; r.ours.bound > p.cost+cent {
-			faults = append(faults, fmt.Sprintf("%s %d: %s has a plan for %.2f, our bound is %.2f", name, seed, who, p.cost, r.ours.bound))
-		} else if p.bound > r.ours.cost+cent {
-			faults = append(faults, fmt.Sprintf("%s %d: we have a plan for %.2f, the bound of %s is %.2f", name, seed, r.ours.cost, who, p.bound))
-		}
-	}
-	return r, faults, nil
-}
-
-// seasonOf is the season of a case.
-func seasonOf(name string, seed uint64) (*optimize.Season, error) {
-	if name == demoSeason {
+// seasonCases are the cases of a name: one a seed, where there are seeds.
+func seasonCases(name string, seeds int) ([]seasonCase, error) {
+	models, err := strconv.Atoi(name[1:])
+	switch {
+	case name == demoSeason:
 		job, offers, err := demo()
 		if err != nil {
 			return nil, err
@@ -150,121 +62,231 @@ func seasonOf(name string, seed uint64) (*optimize.Season, error) {
 		if s == nil {
 			return nil, fmt.Errorf("the demo: %s", findings)
 		}
-		return s, nil
-	}
-	models, err := strconv.Atoi(name[1:])
-	if err != nil {
+		return []seasonCase{{name, s, season.Joint}}, nil
+	case name[0] != 'F' && name[0] != 'J':
+		return []seasonCase{{name, invented.Factory(name), season.Joint}}, nil
+	case err != nil:
 		return nil, err
 	}
-	return invented.Season(models, seed), nil
+	var out []seasonCase
+	for seed := 1; seed <= seeds; seed++ {
+		c := seasonCase{name, invented.Season(models, uint64(seed)), season.Joint}
+		if name[0] == 'F' {
+			c.mode = season.Keep
+		}
+		if seed > 1 {
+			c.name += fmt.Sprintf("-%d", seed)
+		}
+		out = append(out, c)
+	}
+	return out, nil
 }
 
-// ourSeason is this program's search.
-func ourSeason(s *optimize.Season, mode optimize.SeasonMode, limit time.Duration) (seasonRun, error) {
-	r := seasonRun{first: math.NaN(), asked: true}
-	ctx, cancel := context.WithTimeout(context.Background(), limit)
-	defer cancel()
-	begin := time.Now()
-	p, err := optimize.SolveSeason(ctx, s, optimize.SeasonOptions{Mode: mode, Progress: func(now optimize.SeasonProgress) {
-		if now.HasCost && math.IsNaN(r.first) {
-			r.first = time.Since(begin).Seconds()
+// A seasonRow is a line of the table.
+type seasonRow struct {
+	name               string
+	models, rows, cols int
+	ours               []moment // by time limit
+	first              float64  // seconds to our first plan; NaN: none
+	failed             error    // of our search
+	solvers            []timeline
+}
+
+// measureSeasons runs season cases and prints their table. A fault is a plan or a bound that another answer proves wrong.
+func measureSeasons(o options, names []string, stdout, progress io.Writer) (faults []string, err error) {
+	known := map[solved]timeline{}
+	if o.peersFrom != "" {
+		f, err := os.Open(o.peersFrom)
+		if err != nil {
+			return nil, err
 		}
-	}})
-	r.seconds = time.Since(begin).Seconds()
-	if none := (*optimize.NoPlanError)(nil); errors.As(err, &none) {
-		r.cost, r.bound = math.NaN(), math.NaN()
+		defer f.Close()
+		if known, err = readTimelines(f); err != nil {
+			return nil, fmt.Errorf("%s: %w", o.peersFrom, err)
+		}
+	}
+	var rows []seasonRow
+	for _, name := range names {
+		cases, err := seasonCases(name, o.seeds)
+		if err != nil {
+			return nil, err
+		}
+		for _, c := range cases {
+			r, err := c.measure(o, known, progress)
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", c.name, err)
+			}
+			rows, faults = append(rows, r), append(faults, r.faults()...)
+		}
+	}
+	writeSeasons(stdout, rows, o)
+	return faults, nil
+}
+
+func (c seasonCase) measure(o options, known map[solved]timeline, progress io.Writer) (seasonRow, error) {
+	m, _, err := season.Direct(context.Background(), c.season, c.mode)
+	if err != nil {
+		return seasonRow{}, err
+	}
+	r := seasonRow{name: c.name, models: len(c.season.Models), rows: len(m.Rows), cols: len(m.Columns), first: math.NaN(), solvers: make([]timeline, len(seasonSolvers))}
+	say := func(who string, t timeline) {
+		end := t.end()
+		fmt.Fprintf(progress, "%s: %s: %s after %.2f s, cost %.2f, bound %.2f\n", c.name, who, t.status, end.seconds, end.cost, end.bound)
+	}
+	for i, s := range seasonSolvers {
+		of := solved{c.name, s.name}
+		if t, ok := known[of]; ok {
+			if t.rows != r.rows || t.cols != r.cols {
+				fmt.Fprintf(progress, "%s: %s had %d rows and %d columns, now there are %d and %d\n", c.name, s.name, t.rows, t.cols, r.rows, r.cols)
+			}
+			r.solvers[i] = t
+			continue
+		}
+		if !slices.Contains(o.peers, s.name) {
+			continue
+		}
+		t, err := runExported(o, s, c.name, m)
+		if errors.Is(err, errMissing) {
+			fmt.Fprintf(progress, "%s is not installed\n", s.name)
+			continue
+		}
+		if err != nil {
+			return r, err
+		}
+		t.rows, t.cols = r.rows, r.cols
+		say(s.name, t)
+		r.solvers[i] = t
+		if o.peersTo != "" {
+			if err := appendTimeline(o.peersTo, of, t); err != nil {
+				return r, err
+			}
+		}
+	}
+	if o.peersOnly {
 		return r, nil
 	}
-	if p == nil {
-		return r, err
+	var t timeline
+	for i, limit := range o.times {
+		if !o.oneRun || i == 0 {
+			seconds := limit
+			if o.oneRun {
+				seconds = o.longest()
+			}
+			if t, err = c.ours(o.gapPct, seconds); err != nil {
+				r.failed = err
+			}
+			say("ours", t)
+		}
+		at := t.end()
+		if o.oneRun && t.status != "optimal" {
+			at, _ = t.at(limit)
+		}
+		r.ours = append(r.ours, at)
 	}
-	if err := p.Verify(); err != nil {
-		return r, err
+	if i := slices.IndexFunc(t.moments, func(m moment) bool { return !math.IsNaN(m.cost) }); i >= 0 {
+		r.first = t.moments[i].seconds
 	}
-	if math.IsNaN(r.first) {
-		r.first = r.seconds
-	}
-	r.cost, r.bound, r.proven = p.Cost.InexactFloat64(), p.Bound.InexactFloat64(), p.Proven
 	return r, nil
 }
 
-var cbcSays = regexp.MustCompile(`(?m)^(Objective value|Lower bound|Result - )[:\s]*(.*)$`)
-
-// cbcSeason is CBC's command on the exported MPS.
-func cbcSeason(m *mip.Model, limit time.Duration) (seasonRun, error) {
-	r := seasonRun{cost: math.NaN(), bound: math.NaN(), first: math.NaN()}
-	path, err := exec.LookPath("cbc")
-	if err != nil {
-		return r, errMissing
+// runExported writes the program as MPS and has a solver run on it.
+func runExported(o options, s seasonSolver, name string, m *mip.Model) (timeline, error) {
+	dir := o.mps
+	if dir == "" {
+		var err error
+		if dir, err = os.MkdirTemp("", "bench"); err != nil {
+			return timeline{}, err
+		}
+		defer os.RemoveAll(dir)
 	}
-	dir, err := os.MkdirTemp("", "bench")
-	if err != nil {
-		return r, err
-	}
-	defer os.RemoveAll(dir)
 	var text bytes.Buffer
 	if err := mip.WriteMPS(&text, m); err != nil {
-		return r, err
+		return timeline{}, err
 	}
-	file := filepath.Join(dir, "p.mps")
-	if err := os.WriteFile(file, text.Bytes(), 0o600); err != nil {
-		return r, err
+	file := filepath.Join(dir, name+".mps")
+	if err := os.WriteFile(file, text.Bytes(), 0o644); err != nil {
+		return timeline{}, err
 	}
-	ctx, cancel := context.WithTimeout(context.Background(), 2*limit+time.Minute) // should it not look at its own clock
+	return s.run(o, file)
+}
+
+// ours is this program's search with a time limit. The last moment is the plan that it returns.
+func (c seasonCase) ours(gapPct, seconds float64) (timeline, error) {
+	t := timeline{status: "stopped"}
+	ctx, cancel := context.WithTimeout(context.Background(), time.Duration(seconds*float64(time.Second)))
 	defer cancel()
 	begin := time.Now()
-	out, err := exec.CommandContext(ctx, path, file, "timeMode", "elapsed", "sec", strconv.FormatFloat(limit.Seconds(), 'f', 1, 64), "threads", strconv.Itoa(runtime.GOMAXPROCS(0)),
-		"ratioGap", "0", "allowableGap", "0", "solve").CombinedOutput()
-	r.seconds = time.Since(begin).Seconds()
-	if err != nil {
-		return r, fmt.Errorf("cbc: %w\n%s", err, out)
+	p, err := season.Solve(ctx, c.season, season.Options{Mode: c.mode, GapPct: gapPct, Progress: func(p season.Progress) {
+		m := moment{time.Since(begin).Seconds(), math.NaN(), math.NaN()}
+		if p.HasCost {
+			m.cost = p.Cost.InexactFloat64()
+		}
+		if p.Bound.IsPositive() {
+			m.bound = p.Bound.InexactFloat64()
+		}
+		t.add(m)
+	}})
+	end := moment{time.Since(begin).Seconds(), math.NaN(), math.NaN()}
+	if none := (*season.NoPlanError)(nil); errors.As(err, &none) {
+		err = nil
+	} else if err == nil {
+		err = p.Verify()
 	}
-	for _, line := range cbcSays.FindAllStringSubmatch(string(out), -1) {
-		v, err := strconv.ParseFloat(strings.TrimSpace(line[2]), 64)
-		switch line[1] {
-		case "Objective value":
-			if err == nil && v < 1e49 {
-				r.cost = v
-			}
-		case "Lower bound":
-			if err == nil {
-				r.bound = v
-			}
-		default:
-			r.proven = strings.HasPrefix(line[2], "Optimal solution found")
+	if p == nil || err != nil {
+		t.moments = append(t.moments, end)
+		return t, err
+	}
+	if p.Proven || p.Done {
+		t.status = "optimal"
+	}
+	end.cost, end.bound = p.Cost.InexactFloat64(), p.Bound.InexactFloat64()
+	t.moments = append(t.moments, end)
+	return t, nil
+}
+
+// faults are our last answer and the solvers' where they cannot both be right, and a search of ours that failed.
+func (r seasonRow) faults() (faults []string) {
+	if r.failed != nil {
+		faults = append(faults, fmt.Sprintf("%s: %v", r.name, r.failed))
+	}
+	if len(r.ours) == 0 {
+		return faults
+	}
+	ours := r.ours[len(r.ours)-1]
+	slack := 1 + 1e-5*ours.cost // our costs are sums of rounded lines; solvers keep rows to a tolerance only
+	for i, t := range r.solvers {
+		name := seasonSolvers[i].name
+		switch {
+		case t.status == "":
+		case t.status == "infeasible" && !math.IsNaN(ours.cost):
+			faults = append(faults, fmt.Sprintf("%s: we have a plan for %.2f, %s says there is none", r.name, ours.cost, name))
+		case ours.bound > t.end().cost+slack:
+			faults = append(faults, fmt.Sprintf("%s: %s has a plan for %.2f, our bound is %.2f", r.name, name, t.end().cost, ours.bound))
+		case t.end().bound > ours.cost+slack:
+			faults = append(faults, fmt.Sprintf("%s: we have a plan for %.2f, the bound of %s is %.2f", r.name, ours.cost, name, t.end().bound))
 		}
 	}
-	if r.proven {
-		r.bound = r.cost
-	}
-	return r, nil
+	return faults
 }
 
-// highsSeason is HiGHS on the same program.
-func highsSeason(m *mip.Model, limit time.Duration) (seasonRun, error) {
-	r := seasonRun{cost: math.NaN(), bound: math.NaN(), first: math.NaN()}
-	s, err := startHiGHS(&exported{model: m, ei: -1})
-	if err != nil {
-		return r, err
+// above is by how many % our plan at a time costs more than the solvers' cheapest: infinite without a plan of ours, NaN without one of theirs.
+func (r seasonRow) above(o options, time int) float64 {
+	best := math.NaN()
+	for _, t := range r.solvers {
+		if m, ok := t.at(o.times[time]); ok && !math.IsNaN(m.cost) && !(m.cost >= best) {
+			best = m.cost
+		}
 	}
-	defer s.close()
-	begin := time.Now()
-	a, err := s.(*highsLoop).ask(map[string]float64{"seconds": limit.Seconds()})
-	r.seconds = time.Since(begin).Seconds()
-	if err != nil {
-		return r, err
+	switch {
+	case math.IsNaN(best) || len(r.ours) == 0:
+		return math.NaN()
+	case math.IsNaN(r.ours[time].cost):
+		return math.Inf(1)
 	}
-	if a.Objective != nil {
-		r.cost = *a.Objective
-	}
-	if a.Bound != nil {
-		r.bound = *a.Bound
-	}
-	r.proven = a.Status == "optimal"
-	return r, nil
+	return 100 * (r.ours[time].cost - best) / best
 }
 
-// money is a figure, or nothing where there is none.
+// money is a cost, or a word where there is none.
 func money(v float64) string {
 	if math.IsNaN(v) {
 		return "none"
@@ -272,47 +294,93 @@ func money(v float64) string {
 	return strconv.FormatFloat(v, 'f', 2, 64)
 }
 
-func firstPlan(s float64) string {
-	if math.IsNaN(s) {
-		return "none"
+// percent is a share to the third decimal, or nothing where there is none.
+func percent(v float64) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return ""
 	}
-	return seconds(s)
+	return strconv.FormatFloat(math.Round(v*1e3)/1e3+0, 'f', 3, 64) // + 0: no −0
 }
 
 // writeSeasons prints the table as Markdown.
 func writeSeasons(w io.Writer, rows []seasonRow, o options) {
 	t := table.NewWriter()
 	t.SetOutputMirror(w)
-	head := table.Row{"case", "seed", "rows × columns", "layouts first", "first plan s", "cost", "bound", "gap %", "s"}
-	for _, p := range seasonPeers {
-		head = append(head, p+" cost", p+" bound", p+" gap %", p+" s")
+	head := table.Row{"season", "models", "rows × columns", "first plan s"}
+	for _, limit := range o.times {
+		head = append(head, fmt.Sprintf("ours at %v s", limit), "gap %")
+		for _, s := range seasonSolvers {
+			head = append(head, fmt.Sprintf("%s at %v s", s.name, limit))
+		}
+		head = append(head, "above %")
 	}
 	var align []table.ColumnConfig
-	for i := 3; i <= len(head); i++ {
+	for i := 2; i <= len(head); i++ {
 		align = append(align, table.ColumnConfig{Number: i, Align: text.AlignRight})
 	}
 	t.AppendHeader(head)
 	t.SetColumnConfigs(align)
-	gap := func(r seasonRun) string {
-		if g := r.gapPct(); !math.IsNaN(g) {
-			return strconv.FormatFloat(g, 'f', 3, 64)
-		}
-		return ""
-	}
 	for _, r := range rows {
-		line := table.Row{r.name, r.seed, fmt.Sprintf("%d × %d", r.rows, r.cols), "", firstPlan(r.ours.first), money(r.ours.cost), money(r.ours.bound), gap(r.ours), seconds(r.ours.seconds)}
-		if !math.IsNaN(r.firstCost) {
-			line[3] = money(r.firstCost)
+		line := table.Row{r.name, r.models, fmt.Sprintf("%d × %d", r.rows, r.cols), ""}
+		if !math.IsNaN(r.first) {
+			line[3] = seconds(r.first)
 		}
-		for _, p := range r.peers {
-			if !p.asked {
-				line = append(line, "", "", "", "")
-				continue
+		for i, limit := range o.times {
+			if r.ours == nil {
+				line = append(line, "", "")
+			} else {
+				m := r.ours[i]
+				line = append(line, money(m.cost), percent(100*(m.cost-m.bound)/m.cost))
 			}
-			line = append(line, money(p.cost), money(p.bound), gap(p), seconds(p.seconds))
+			for _, t := range r.solvers {
+				cell := ""
+				if m, ok := t.at(limit); ok {
+					cell = money(m.cost)
+				}
+				line = append(line, cell)
+			}
+			line = append(line, percent(r.above(o, i)))
 		}
 		t.AppendRow(line)
 	}
 	t.RenderMarkdown()
-	fmt.Fprintf(w, "\nSeasons: %d cores, one run each, a cap of %v s; %s/%s. A gap of 0 is a proof.\n", runtime.GOMAXPROCS(0), o.limit.Seconds(), runtime.GOOS, runtime.GOARCH)
+	how := "one run for each time limit"
+	if o.oneRun {
+		how = fmt.Sprintf("one run of %v s", o.longest())
+	}
+	fmt.Fprintf(w, "\nOurs: wall clock, %s, done at a gap of %v %%. The other solvers: processor time on one thread, one run each. %d cores; %s/%s.\n",
+		how, o.gapPct, runtime.GOMAXPROCS(0), runtime.GOOS, runtime.GOARCH)
+	if o.peersOnly {
+		return
+	}
+	for i, limit := range o.times {
+		fmt.Fprintln(w, summary(rows, o, i, limit))
+	}
+}
+
+// summary says how our plans at a time compare with the cheapest of the other solvers.
+func summary(rows []seasonRow, o options, time int, limit float64) string {
+	const same = 0.01 // %
+	compared, above, worst, which := 0, 0, 0.0, ""
+	for _, r := range rows {
+		a := r.above(o, time)
+		if math.IsNaN(a) {
+			continue
+		}
+		compared++
+		if a > same {
+			above++
+		}
+		if a > worst {
+			worst, which = a, r.name
+		}
+	}
+	line := fmt.Sprintf("At %v s: %d of %d above the cheapest other plan by more than %v %%", limit, above, compared, same)
+	switch {
+	case math.IsInf(worst, 1):
+		line += fmt.Sprintf("; no plan for %s", which)
+	case above > 0:
+		line += fmt.Sprintf(", at most by %.3f %% (%s)", worst, which)
+	}
+	return line + "."
 }

@@ -124,7 +124,7 @@ func demoRows() map[string][][]any {
 		f := &demo[k]
 		for i, length := range f.lengths {
 			name := f.modelName(i)
-			add("Models", name, "pressed", float64(f.blankLong), f.blankMM, 1000.0, float64(length)/2, float64(f.boards[i]), day(2027, 3, 15+7*k))
+			add("Models", name, "pressed", float64(f.blankLong), f.blankMM, 1000.0, float64(length)/2, float64(f.boards[i]), day(2027, 3, 15+7*k), nil)
 			for s, pct := range demoStations {
 				add("Stations", name, place(pct, length), f.widths[s], f.thickness[s])
 			}

@@ -71,8 +71,13 @@ type Model struct {
 	Windows          []optimize.Window
 	Limits           Limits
 	factors          []float64 // of the profile, for match; nil: 1 only
+	Recipe           string    // models of one recipe get one layout in a season: its name as the first of them has it; empty: none
 	row              int       // of the Models sheet
+	cols             modelColumns
 }
+
+// modelColumns are the columns of a model's cells in the Models sheet; 0 for one that is not there.
+type modelColumns struct{ name, boards, neededBy, recipe int }
 
 // A Position is one position of a model with what it demands.
 type Position struct {
@@ -162,6 +167,9 @@ type Shop struct {
 	SeasonFastPct optimize.Limit
 	SeasonCertPct optimize.Limit
 	MaxSuppliers  optimize.Limit // per wood
+
+	MoistureAtMostPct optimize.Limit // of lumber when it is used for the season
+	ConditioningDays  optimize.Limit // that moister lumber needs first
 
 	ProfileRoundingMM float64 // of a trimmed profile's thickness
 	LeastThicknessMM  float64 // that a trimmed profile may have; 0: the thinnest of the profile

@@ -232,6 +232,7 @@ func (m *modelReader) read() {
 	m.readFabrics()
 	m.readStations()
 	m.readPositions()
+	m.recipes()
 	m.readLayers()
 	m.readPads()
 	m.defaults()
@@ -269,7 +270,8 @@ func (m *modelReader) models() {
 		m.job.Models = append(m.job.Models, Model{
 			Name: name.text, Section: core.Section(rec.text("Section")), BlankLengthMM: rec.value("Blank length"),
 			BlankThicknessMM: rec.value("Blank thickness"), SpanMM: rec.value("Support span"), MeasureAtMM: rec.value("Measure at"),
-			Boards: int(rec.value("Boards")), NeededBy: rec.text("Needed by"), row: rec.row,
+			Boards: int(rec.value("Boards")), NeededBy: rec.text("Needed by"), Recipe: rec.text("Recipe"), row: rec.row,
+			cols: modelColumns{name.col, rec.at("Boards").col, rec.at("Needed by").col, rec.at("Recipe").col},
 		})
 	}
 	m.stations = make([][]*record, len(m.job.Models))

@@ -140,6 +140,7 @@ func TestOrderIsFree(t *testing.T) {
 	got := mustRead(t, workbook(t, turned))
 	a, b := want.Models[0], got.Models[0]
 	for _, m := range []*Model{&a, &b} { // where a cell stands is all that may differ
+		m.cols = modelColumns{}
 		for i := range m.Positions {
 			m.Positions[i].row, m.Positions[i].col = 0, 0
 			m.Positions[i].Name = strings.ToLower(m.Positions[i].Name)

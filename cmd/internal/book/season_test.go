@@ -2,6 +2,7 @@ package book
 
 import (
 	"fmt"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -9,6 +10,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"stavewright/optimize"
+	"stavewright/optimize/season"
 	"stavewright/sourcing"
 )
 
@@ -63,7 +65,7 @@ func TestSeason(t *testing.T) {
 	}
 	// Packs of 5: at least 8 pieces are 2 packs; 10 USD × 5 × 0.9 = 45 a pack; from 12 pieces, that is from 3 packs on, 8 × 5 × 0.9 = 36. A plank is 0.0065 m³, a
 	// pack 0.0325: freight 0.0325 × 20 × 0.9 = 0.585.
-	if got := fmt.Sprint(light.Tiers); got != "[{1 0 45} {3 0 36}]" || light.MinSteps != 2 || light.StepParts != 5*optimize.PlankParts || light.StepFreight.String() != "0.585" ||
+	if got := fmt.Sprint(light.Tiers); got != "[{1 0 45} {3 0 36}]" || light.MinSteps != 2 || light.StepParts != 5*season.PlankParts || light.StepFreight.String() != "0.585" ||
 		light.ReadyBy != "2027-02-01" || light.ValidUntil != "2027-02-10" {
 		t.Errorf("light: %+v", light)
 	}
@@ -127,6 +129,272 @@ func TestSeasonInTime(t *testing.T) {
 			}
 			if tt.why == "" && why != "" || !strings.Contains(why, tt.why) {
 				t.Errorf("left out because %q; want %q", why, tt.why)
+			}
+		})
+	}
+}
+
+// A day that a price sheet gives counts with and without an ordering day; a model without a day of need is warned of, once, and nothing is too late for it.
+func TestSeasonReadyDays(t *testing.T) {
+	for _, tt := range []struct {
+		name, ordering, needed string
+		ready                  string // of the offer, with 14 days to deliver
+		readyBy                string // of its lot; empty: not known
+		why                    string // why it is no lot
+		warned                 string
+	}{
+		{"in three months", "2027-01-18", "2027-03-15", "2027-06-15", "", "there on 2027-06-15, too late for what is needed by 2027-03-15", ""},
+		{"without an ordering day", "", "2027-03-15", "2027-06-15", "", "there on 2027-06-15, too late for what is needed by 2027-03-15", "no ordering day"},
+		{"in time without an ordering day", "", "2027-03-15", "2027-03-15", "2027-03-15", "", "no ordering day"},
+		{"there already: it still has to be delivered", "2027-01-18", "2027-03-15", "2026-12-01", "2027-02-01", "", ""},
+		{"there already, but ordered too late", "2027-03-02", "2027-03-15", "2026-12-01", "", "there on 2027-03-16, too late for what is needed by 2027-03-15; ordered by 2027-03-01 they are in time", ""},
+		{"no day of need", "2027-01-18", "", "2027-06-15", "2027-06-15", "", `cell C2: model "Plank" has no day by which it is needed`},
+		{"neither day", "", "", "2027-06-15", "2027-06-15", "", `cell C2: model "Plank" has no day by which it is needed`},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			var shop [][]any
+			if tt.ordering != "" {
+				shop = append(shop, []any{"ordering day", tt.ordering})
+			}
+			rows := smallSeason(shop...)
+			rows["Models"][1][2] = tt.needed
+			rows["Suppliers"][1][7] = "2027-12-31"
+			o := lightPlanks()
+			o.ReadyOn, _ = time.Parse(time.DateOnly, tt.ready)
+			s, found := mustRead(t, workbook(t, rows)).Season([]sourcing.Offer{o, planksOf("heavy", "A", "20", 100)})
+			if s == nil {
+				t.Fatal(found)
+			}
+			if len(found.Errors()) > 0 || tt.warned == "" && len(found) > 0 || !strings.Contains(found.String(), tt.warned) || strings.Count(found.String(), "has no day") > 1 {
+				t.Errorf("findings %v; want %q", found, tt.warned)
+			}
+			l, why := lotAt(s, 10)
+			switch {
+			case tt.why == "" && (l == nil || l.ReadyBy != tt.readyBy || l.UsableFrom != tt.readyBy || len(l.Uses) != 2):
+				t.Errorf("lot %+v (%s), want one that is ready by %q", l, why, tt.readyBy)
+			case tt.why != "" && (l != nil || !strings.Contains(why, tt.why)):
+				t.Errorf("lot %+v, left out for %q; want %q", l, why, tt.why)
+			}
+		})
+	}
+}
+
+// A supplier's sheet with a day and a state of drying in columns, from its cells to the season: no quantity is made of the day, and nothing late or wet is ordered.
+func TestSeasonFromSheet(t *testing.T) {
+	for _, tt := range []struct {
+		name, headers, cells string
+		columns              [][]any // of the Columns sheet
+		shop                 [][]any
+		available            string // of the offer; empty: not known
+		why                  string // why it is left out; empty: it is a lot
+	}{
+		{"a day, late", "Quantity,Available from", "4.5,2027-06-15", nil, nil, "", "too late for what is needed by 2027-03-15"},
+		{"in German", "Bestand m3,Verfügbar ab", "4.5,15.06.2027", nil, nil, "4.5", "too late for what is needed by 2027-03-15"},
+		{"in French", "Stock m3,Disponible dès", "4.5,15.06.2027", nil, nil, "4.5", "too late for what is needed by 2027-03-15"},
+		{"in Italian", "Giacenza m3,Disponibile da", "4.5,15.06.2027", nil, nil, "4.5", "too late for what is needed by 2027-03-15"},
+		{"a day in a column of quantities", "Verfügbar", "15.06.2027", nil, nil, "", "too late for what is needed by 2027-03-15"},
+		{"a week", "Ready", "CW 10/2027", nil, nil, "", ""},
+		{"green", "Drying", "green", nil, [][]any{{"moisture at most", 10.0}}, "", "it is green, which counts as 100 % moisture"},
+		{"dry", "Moisture %", "8", nil, [][]any{{"moisture at most", 10.0}}, "", ""},
+		{"the whole sheet is dry", "Ready", "2027-02-01", [][]any{{"Supplier", "Sheet", "Header", "Meaning"}, {"A", nil, "*", "moisture KD 8 %"}}, [][]any{{"moisture at most", 10.0}}, "", ""},
+		{"a column of the job book", "Termin X", "2027-06-15", [][]any{{"Supplier", "Sheet", "Header", "Meaning"}, {"A", nil, "Termin X", "available from"}}, nil, "", "too late for what is needed by 2027-03-15"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			rows := smallSeason(append(tt.shop, []any{"ordering day", "2027-01-18"})...)
+			if tt.columns != nil {
+				rows["Columns"] = tt.columns
+			}
+			job := mustRead(t, workbook(t, rows))
+			sheet := "Wood,Thickness mm,Width mm,Length mm,Price EUR/m3," + tt.headers + "\nLight,26,100,2500,10," + tt.cells + "\n"
+			offers, _, found := sourcing.ReadOffers(strings.NewReader(sheet), job.Source(&job.Suppliers[0]))
+			if len(offers) != 1 || len(found.Errors()) > 0 {
+				t.Fatal(offers, found)
+			}
+			if o := offers[0]; o.HasAvailable != (tt.available != "") || o.HasAvailable && o.Available.String() != tt.available {
+				t.Errorf("%v available (%v), want %q", o.Available, o.HasAvailable, tt.available)
+			}
+			heavy := planksOf("heavy", "A", "20", 100)
+			heavy.Moisture = "KD 8 %"
+			s, found := job.Season(append(offers, heavy))
+			if s == nil {
+				t.Fatal(found)
+			}
+			if l, why := lotAt(s, 10); (l == nil) != (tt.why != "") || !strings.Contains(why, tt.why) {
+				t.Errorf("lot %v, left out for %q; want %q", l != nil, why, tt.why)
+			}
+		})
+	}
+}
+
+// lotAt is the lot of the offer with a price, and why it or a part of it is left out.
+func lotAt(s *season.Season, price int64) (lot *season.Lot, why string) {
+	for i := range s.Lots {
+		if o := s.Lots[i].Offer; !s.Lots[i].Stock && o.Price.Equal(decimal.NewFromInt(price)) {
+			lot = &s.Lots[i]
+		}
+	}
+	for _, l := range s.LeftOut {
+		if !l.Stock && l.Offer.Price.Equal(decimal.NewFromInt(price)) {
+			why = l.Why
+		}
+	}
+	return lot, why
+}
+
+// Lumber that is too moist, or whose moisture nothing says, is conditioned before it is used, or left out where the book gives no days. The yard is dry.
+func TestSeasonMoisture(t *testing.T) {
+	const needed = "2027-03-15" // and the offer is there on 2027-02-01
+	for _, tt := range []struct {
+		name, moisture string
+		most, days     any
+		usable, why    string
+	}{
+		{"no rule", "green", nil, nil, "2027-02-01", ""},
+		{"dry by its figure", "KD 8-10 %", 10.0, nil, "2027-02-01", ""},
+		{"dry by its figure, days or not", "KD 8-10 %", 10.0, 90.0, "2027-02-01", ""},
+		{"the upper figure counts", "KD 8-10 %", 9.0, nil, "", "its moisture is KD 8-10 %; at most 9 % is allowed (Shop!B6), and no conditioning days are set"},
+		{"a tolerance counts", "8 ± 2 %", 9.5, nil, "", "its moisture is 8 ± 2 %; at most 9.5 %"},
+		{"a decimal comma", "8,5 %", 8.0, nil, "", "its moisture is 8,5 %; at most 8 %"},
+		{"kiln-dried without a figure", "KD", 10.0, nil, "", "it is KD, which counts as 12 % moisture; at most 10 %"},
+		{"kiln-dried is dry enough", "KD", 12.0, nil, "2027-02-01", ""},
+		{"air-dried", "AD", 12.0, nil, "", "it is AD, which counts as 20 % moisture"},
+		{"air-dried to a figure", "AD 15 %", 15.0, nil, "2027-02-01", ""},
+		{"green", "green", 25.0, nil, "", "it is green, which counts as 100 % moisture"},
+		{"not stated", "", 12.0, nil, "", "its moisture is not stated; at most 12 % is allowed (Shop!B6), and no conditioning days are set"},
+		{"conditioned in time", "green", 10.0, 42.0, needed, ""},
+		{"conditioned a day too late", "green", 10.0, 43.0, "", "there on 2027-02-01 and need 43 days of conditioning, usable from 2027-03-16, too late for what is needed by 2027-03-15; ordered by 2027-01-17 they are in time"},
+		{"not stated, conditioned", "", 10.0, 30.0, "2027-03-03", ""},
+		{"no days at all", "green", 10.0, 0.0, "2027-02-01", ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			shop := [][]any{{"ordering day", "2027-01-18"}}
+			for _, s := range [][]any{{"moisture at most", tt.most, "%"}, {"conditioning days", tt.days, "days"}} {
+				if s[1] != nil {
+					shop = append(shop, s)
+				}
+			}
+			o := lightPlanks()
+			o.Moisture = tt.moisture
+			heavy := planksOf("heavy", "A", "20", 100)
+			heavy.Moisture = "KD 6-8 %"
+			s, found := mustRead(t, workbook(t, smallSeason(shop...))).Season([]sourcing.Offer{o, heavy})
+			if s == nil || len(found) > 0 {
+				t.Fatal(found)
+			}
+			if !s.Lots[0].Stock || s.Lots[0].Conditioning != 0 {
+				t.Errorf("the yard: %+v", s.Lots[0])
+			}
+			l, why := lotAt(s, 10)
+			if tt.usable == "" {
+				if l != nil || !strings.Contains(why, tt.why) {
+					t.Errorf("lot %+v, left out for %q; want %q", l, why, tt.why)
+				}
+				return
+			}
+			if l == nil || l.ReadyBy != "2027-02-01" || l.UsableFrom != tt.usable || len(l.Uses) != 2 {
+				t.Fatalf("lot %+v (%s), want one that is usable from %s", l, why, tt.usable)
+			}
+			noted := strings.Join(l.Uses[0].Steps, "\n")
+			if want := fmt.Sprintf("needs %d days of conditioning, usable from %s", l.Conditioning, tt.usable); strings.Contains(noted, want) != (l.Conditioning > 0) {
+				t.Errorf("steps %q; want %q if it is conditioned", noted, want)
+			}
+		})
+	}
+}
+
+// Without an ordering day nobody knows when a lot is dry, but that it needs its days is said.
+func TestSeasonMoistureWithoutDay(t *testing.T) {
+	s, _ := mustRead(t, workbook(t, smallSeason([]any{"moisture at most", 10.0}, []any{"conditioning days", 30.0}))).Season([]sourcing.Offer{lightPlanks(), planksOf("heavy", "A", "20", 100)})
+	l, why := lotAt(s, 10)
+	if l == nil || l.ReadyBy != "" || l.UsableFrom != "" || l.Conditioning != 30 || !strings.HasSuffix(strings.Join(l.Uses[0].Steps, "\n"), "needs 30 days of conditioning") {
+		t.Errorf("%+v, %s", l, why)
+	}
+}
+
+// The settings of moisture: what cannot be is said in its cell.
+func TestMoistureSettings(t *testing.T) {
+	for _, tt := range []struct {
+		rows    [][]any
+		cell    string
+		words   string
+		warning bool
+	}{
+		{[][]any{{"moisture at most", 10.0, "%"}, {"conditioning days", 21.0, "days"}}, "", "", false},
+		{[][]any{{"moisture at most", 2.0}}, "B3", "must be at least 4 %", false},
+		{[][]any{{"moisture at most", "dry"}}, "B3", "not a number", false},
+		{[][]any{{"moisture at most", 10.0}, {"conditioning days", 2.5}}, "B4", "not a whole number", false},
+		{[][]any{{"moisture at most", 10.0}, {"conditioning days", -1.0}}, "B4", "must be at least 0 days", false},
+		{[][]any{{"conditioning days", 3.0, "weeks"}}, "C3", "read in days", false},
+		{[][]any{{"Conditioning-days", 21.0}}, "A3", `"conditioning days" has no effect without "moisture at most"`, true},
+	} {
+		rows := append([][]any{{"Setting", "Value", "Unit"}, {"glue spread", 0.0, "g/m2"}}, tt.rows...)
+		_, found := readBook(t, workbook(t, withRows(map[string][][]any{"Shop": rows})))
+		if tt.cell == "" {
+			if len(found) > 0 {
+				t.Errorf("%v: %v", tt.rows, found)
+			}
+			continue
+		}
+		if len(found) != 1 || found[0].Sheet != "Shop" || found[0].Cell() != tt.cell || found[0].Warning != tt.warning || !strings.Contains(found[0].String(), tt.words) {
+			t.Errorf("%v: %v; want %s: %s", tt.rows, found, tt.cell, tt.words)
+		}
+	}
+}
+
+// A model without targets keeps the ride of its reference as a match keeps it; one with neither is warned of.
+func TestSeasonRide(t *testing.T) {
+	targets := [][]any{{"Model", "From tip mm", "EI low N·m2"}, {nil, 500.0, 40.0}}
+	limits := [][]any{{"Model", "Equal flex %"}, {"Plank", 3.5}}
+	for _, tt := range []struct {
+		name              string
+		targets, limits   [][]any
+		reference, warned bool
+		ride              string
+	}{
+		{"no targets", nil, nil, true, false, "EI held within 2 % of the reference, as the book has no targets for it"},
+		{"no targets, a percentage", nil, limits, true, false, "EI held within 3.5 % of the reference, as the book has no targets for it"},
+		{"targets", targets, limits, true, false, ""},
+		{"targets, no reference", targets, nil, false, false, ""},
+		{"neither", nil, limits, false, true, "not held: the book has neither targets nor a reference for it"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			rows := smallSeason([]any{"ordering day", "2027-01-18"})
+			rows["Models"] = [][]any{{"Boards", "Model", "Needed by", "Support span mm"}, {25.0, "Plank", "2027-03-15", 800.0}}
+			rows["Stations"] = [][]any{{"From tip mm", "Core width mm", "Core thickness mm"}, {0.0, 80.0, 8.0}, {100.0, 80.0, 8.0}, {500.0, 80.0, 9.0}, {900.0, 80.0, 8.0}, {1000.0, 80.0, 8.0}}
+			for sheet, r := range map[string][][]any{"Targets": tt.targets, "Limits": tt.limits} {
+				if r != nil {
+					rows[sheet] = r
+				}
+			}
+			if !tt.reference {
+				delete(rows, "Reference")
+			}
+			job := mustRead(t, workbook(t, rows))
+			offers := []sourcing.Offer{lightPlanks(), planksOf("heavy", "A", "20", 100)}
+			s, found := job.Season(offers)
+			if s == nil {
+				t.Fatal(found)
+			}
+			if warned := len(found) == 1 && found[0].Warning && found[0].Sheet == "Models" && found[0].Cell() == "B2" && strings.Contains(found[0].String(), `nothing holds the ride of model "Plank"`); warned != tt.warned || len(found) > 1 {
+				t.Errorf("findings: %v", found)
+			}
+			m := s.Models[0]
+			if m.Ride != tt.ride {
+				t.Errorf("ride %q, want %q", m.Ride, tt.ride)
+			}
+			p, _ := job.Program("Plank", offers)
+			if tt.ride == "" || !tt.reference {
+				if !reflect.DeepEqual(m.Program.Limits.Windows, p.Limits.Windows) {
+					t.Errorf("windows %+v, want the book's %+v", m.Program.Limits.Windows, p.Limits.Windows)
+				}
+				return
+			}
+			r, err := optimize.Match(t.Context(), p, job.MatchOptions(&job.Models[0]))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := m.Program.Limits.Windows; len(got) != 3 || !reflect.DeepEqual(got, r.Windows) || len(p.Limits.Windows) > 0 {
+				t.Errorf("windows %+v, want those of a match, %+v, at 100, 500 and 900 mm", got, r.Windows)
 			}
 		})
 	}

@@ -96,7 +96,8 @@ var sheets = []sheet{
 		wide(mm("Support span", "Distance of the two supports of the flex test, centred on the middle of the core. Empty: no flex.", 0, true), 12),
 		wide(mm("Measure at", "The station whose EI is compared, from the tip. Empty: the middle of the core.", 0, false), 12),
 		{Name: "Boards", Kind: whole, Low: 0, High: maxCount, Width: 9, Note: "How many you build this season. Used when orders are planned."},
-		{Name: "Needed by", Kind: date, Width: 12, Note: "When the lumber must be there: a date, or text such as 2027-03-15."},
+		{Name: "Needed by", Kind: date, Width: 12, Note: "When the lumber must be there, dry enough to use: a date, or text such as 2027-03-15."},
+		{Name: "Recipe", Kind: text, Width: 14, Note: "In a season, models with the same recipe get the same layout, as the sizes of one board do. They need the same positions: names and order, strips per side, centre line. Empty: a layout of its own."},
 	}},
 	{Name: "Stations", Required: true, Intro: "The core's outline and thickness along the board, tip to tail.", Columns: []column{
 		model("Which board."),
@@ -157,7 +158,7 @@ var sheets = []sheet{
 		{Name: "Wood", Kind: wood, Required: true, Width: 22, Note: "Which wood."},
 		required(column{Name: "Strips per side", Kind: whole, Low: 1, High: 500, Width: 11, Note: "How many, one side. The rows of a position add up to its strips. On the centre line, count the strips that straddle it."}),
 	}},
-	{Name: "Targets", Intro: "How stiff the board must be along its length.", Columns: []column{
+	{Name: "Targets", Intro: "How stiff the board must be along its length. Without targets a season holds a board to its reference.", Columns: []column{
 		model("Which board."),
 		required(mm("From tip", "Where; need not be a station.", 0, false)),
 		num("EI low", "N·m2", "At least, of the section that the model means. Empty: no limit.", 0, maxFigure, false),
@@ -165,7 +166,7 @@ var sheets = []sheet{
 	}},
 	{Name: "Limits", Intro: "What a core may weigh, cost and consist of.", Columns: []column{
 		model("Which board. A board's own row goes before the row for every model, cell by cell."),
-		num("Equal flex", "%", "For match: how far EI may be from the reference's, at the places of the Targets sheet (none there: at every station between the supports). Empty: 2.", 0, 100, true),
+		num("Equal flex", "%", "How far EI may be from the reference's. Match uses the places of the Targets sheet; without targets, match and season use every station between the supports. Empty: 2.", 0, 100, true),
 		{Name: "Max cost", Kind: money, Low: 0, High: maxFigure, Width: 10, Note: "Of the strips of one core, in the job's money."},
 		num("Max core mass", "g", "Wood and glue.", 0, maxFigure, true),
 		{Name: "Max woods", Kind: whole, Low: 1, High: 100, Width: 10, Note: "Different woods in one core."},
@@ -224,8 +225,8 @@ var sheets = []sheet{
 	{Name: "Columns", Intro: "Only where a price sheet is not understood: which column means what.", Columns: []column{
 		{Name: "Supplier", Kind: text, Required: true, Width: 34, Note: "A supplier of the Suppliers sheet."},
 		{Name: "Sheet", Kind: text, Width: 20, Note: "Of their price file. Empty: every sheet."},
-		{Name: "Header", Kind: text, Required: true, Width: 26, Note: "The column's header as it stands in their sheet."},
-		{Name: "Meaning", Kind: text, Required: true, Width: 20, Note: "What it holds, such as wood, thickness mm or price per m3."},
+		{Name: "Header", Kind: text, Required: true, Width: 26, Note: "The column's header as it stands in their sheet; * speaks of the whole sheet."},
+		{Name: "Meaning", Kind: text, Required: true, Width: 20, Note: "What it holds, such as wood, thickness mm, price per m3 or available from. With the header *: what holds for every line, such as moisture KD 8 %."},
 	}},
 	{Name: "Stock", Intro: "Lumber in the yard.", Columns: []column{
 		{Name: "Wood", Kind: wood, Required: true, Width: 22, Note: "Which wood."},

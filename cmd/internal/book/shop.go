@@ -19,8 +19,10 @@ type setting struct {
 	low, high  float64
 	isText     bool
 	isDay      bool    // a date
+	isWhole    bool    // a whole number
 	standard   float64 // where the sheet says nothing
 	Note       string
+	otherwise  string // what holds where the sheet says nothing, if neither the standard nor "no limit" says it
 	set        func(job *Job, v float64)
 	limit      func(job *Job) *optimize.Limit // where nothing said means no limit
 }
@@ -42,25 +44,39 @@ var settings = []setting{
 	{Name: "strip correlation", Unit: "", high: 1, Note: "between the moduli of strips: 0 independent, 1 all from one plank", set: func(j *Job, v float64) { j.Shop.Correlation = v }},
 	{Name: "scrap boards", Unit: "%", high: 90, Note: "boards built beyond those sold", set: func(j *Job, v float64) { j.Shop.ScrapPct = v }},
 	{Name: "profile rounding", Unit: "mm", low: 0.0001, high: 1, standard: 0.001, Note: "of the thicknesses of a trimmed profile (match)", set: func(j *Job, v float64) { j.Shop.ProfileRoundingMM = v }},
-	{Name: "least thickness", Unit: "mm", high: 100, Note: "thinnest that a trimmed profile may be (match)", set: func(j *Job, v float64) { j.Shop.LeastThicknessMM = v }},
-	{Name: "holding reference", Unit: "wood", isText: true, Note: "100 % of screw holding"},
-	{Name: "money", Unit: "currency", isText: true, Note: "three letters, such as EUR"},
+	{Name: "least thickness", Unit: "mm", high: 100, Note: "thinnest that a trimmed profile may be (match)", otherwise: "the thinnest of the profile", set: func(j *Job, v float64) { j.Shop.LeastThicknessMM = v }},
+	{Name: "holding reference", Unit: "wood", isText: true, Note: "100 % of screw holding", otherwise: defaultWood},
+	{Name: "money", Unit: "currency", isText: true, Note: "three letters, such as EUR", otherwise: defaultMoney},
 	{Name: "budget", Unit: "job money", high: maxFigure, Note: "for all orders of the season, freight and stock used included"},
-	{Name: orderingDay, Unit: "date", isDay: true, Note: "earliest day that orders of the season are placed; without it lead times and validity of prices are not looked at"},
+	{Name: orderingDay, Unit: "date", isDay: true, Note: "earliest day that orders of the season are placed; without it lead times and validity of prices are not checked"},
+	{Name: moistureAtMost, Unit: "%", low: 4, high: 25, Note: "the most that the season's lumber may have when it is used. An offer's upper figure counts; without a figure " + typicalMoistures() + ". Lumber of unstated moisture counts as too moist, stock as dry", limit: func(j *Job) *optimize.Limit { return &j.Shop.MoistureAtMostPct }},
+	{Name: conditioningDays, Unit: "days", high: 3650, isWhole: true, Note: "that lumber above \"" + moistureAtMost + "\" dries in the shop before it is used", otherwise: "such lumber is left out of the season", limit: func(j *Job) *optimize.Limit { return &j.Shop.ConditioningDays }},
 	{Name: "season fast-grown", Unit: "%", high: 100, Note: "of the volume of all strips cut for the season, at least", limit: func(j *Job) *optimize.Limit { return &j.Shop.SeasonFastPct }},
 	{Name: "season certified", Unit: "%", high: 100, Note: "of the volume of all strips cut for the season, at least from certified lots; stock is not certified", limit: func(j *Job) *optimize.Limit { return &j.Shop.SeasonCertPct }},
 	{Name: "suppliers per wood", Unit: "suppliers", low: 1, high: 100, Note: "at most, in the season's orders; the yard does not count", limit: func(j *Job) *optimize.Limit { return &j.Shop.MaxSuppliers }},
 }
 
 const (
-	ratePrefix   = "rate "
-	rateNote     = "job money per unit: how much one USD costs; likewise for every other currency of a price"
-	orderingDay  = "ordering day"
-	defaultGlue  = 200.0 // g/m², common practice for a spread by roller
-	defaultYears = 15.0
-	defaultWood  = "aspen-quaking"
-	defaultMoney = "EUR"
+	ratePrefix       = "rate "
+	rateNote         = "job money per unit: how much one USD costs; likewise for every other currency of a price"
+	orderingDay      = "ordering day"
+	moistureAtMost   = "moisture at most"
+	conditioningDays = "conditioning days"
+	defaultGlue      = 200.0 // g/m², common practice for a spread by roller
+	defaultYears     = 15.0
+	defaultWood      = "aspen-quaking"
+	defaultMoney     = "EUR"
 )
+
+// typicalMoistures says how states without a figure count.
+func typicalMoistures() string {
+	var out []string
+	for _, state := range []string{"KD", "AD", "green"} {
+		pct, _, _ := sourcing.MostMoisturePct(state)
+		out = append(out, fmt.Sprintf("%s counts as %s %%", state, plain(pct)))
+	}
+	return strings.Join(out, ", ") + " (common practice)"
+}
 
 // shop reads the Shop sheet over its defaults.
 func (r *reader) shop(job *Job, t *table) {
@@ -72,6 +88,7 @@ func (r *reader) shop(job *Job, t *table) {
 	}
 	seen := map[string]int{}
 	rateRow := map[string]*record{}
+	var conditioning *record // the row of that setting
 	for i := range t.records {
 		rec := &t.records[i]
 		name, value := rec.at("Setting"), rec.at("Value")
@@ -115,6 +132,9 @@ func (r *reader) shop(job *Job, t *table) {
 			r.numberSetting(rec, s.Name, s.Unit)
 		default:
 			c := column{Name: s.Name, Unit: s.Unit, Low: s.low, High: s.high}
+			if s.isWhole {
+				c.Kind = whole
+			}
 			if problem, advice := c.outside(value.value); problem != "" {
 				r.faultAt(rec, "Value", problem, advice)
 				continue
@@ -125,10 +145,17 @@ func (r *reader) shop(job *Job, t *table) {
 			}
 			if s.limit != nil {
 				*s.limit(job) = optimize.Limit{Set: true, Value: value.value, Where: rec.where(value)}
+				if s.Name == conditioningDays {
+					conditioning = rec
+				}
 				continue
 			}
 			s.set(job, value.value)
 		}
+	}
+	if conditioning != nil && !job.Shop.MoistureAtMostPct.Set {
+		r.warn("Shop", conditioning.row, conditioning.at("Setting").col, fmt.Sprintf("%q has no effect without %q", conditioningDays, moistureAtMost),
+			fmt.Sprintf("add the setting %q, in %%, or delete the row", moistureAtMost))
 	}
 	one := decimal.NewFromInt(1)
 	if rec, ok := rateRow[job.Shop.Currency]; ok && !job.Shop.Rates[job.Shop.Currency].Equal(one) {
@@ -145,16 +172,12 @@ func (s setting) note() string {
 	}
 	b.WriteString(s.Note)
 	switch {
-	case s.Name == "least thickness":
-		b.WriteString("; else the thinnest of the profile")
+	case s.otherwise != "":
+		b.WriteString("; else " + s.otherwise)
 	case s.limit != nil:
 		b.WriteString("; else no limit")
 	case s.set != nil:
 		fmt.Fprintf(&b, "; else %s", plain(s.standard))
-	case s.Name == "money":
-		b.WriteString("; else " + defaultMoney)
-	case s.Name == "holding reference":
-		b.WriteString("; else " + defaultWood)
 	}
 	return b.String()
 }

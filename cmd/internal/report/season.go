@@ -12,27 +12,22 @@ import (
 
 	"stavewright/optimize"
 	"stavewright/optimize/core"
+	"stavewright/optimize/season"
 	"stavewright/sourcing"
 	"stavewright/species"
 )
 
-// A Season is what the season's orders are shown from: the plan that was asked for, and what it is set against.
+// A Season is what the season's orders are shown from: the plan that was asked for, and what it is compared with.
 type Season struct {
-	Plan     *optimize.SeasonPlan
-	Shop     sourcing.Shop        // the sawing that yields rest on
-	First    *optimize.SeasonPlan // layouts chosen first, bought for after; nil: not asked for, or FirstWhy says why there is none
-	FirstWhy string
-	Kept     *optimize.SeasonPlan // every layout kept; nil likewise
-	KeptWhy  string
-	WhatIfs  []optimize.WhatIf
-	Steps    []optimize.SeasonStep // of the season's fast-grown share
+	*season.Answers
+	Shop sourcing.Shop // the sawing that yields rest on
 }
 
 // A seasonLine is a line of a plan as every output reads it.
 type seasonLine struct {
 	number   int // from 1, over the whole plan
-	line     *optimize.SeasonLine
-	lot      *optimize.Lot
+	line     *season.Line
+	lot      *season.Lot
 	order    *sourcing.Order
 	wood     string
 	planks   decimal.Decimal
@@ -40,13 +35,14 @@ type seasonLine struct {
 	own      decimal.Decimal // goods in the supplier's currency, to the cent
 	ownMoved decimal.Decimal // freight by volume in the supplier's currency, to the cent
 	needed   string          // the earliest day that something cut from it is needed; empty: no model says
+	wanted   string          // the day the supplier has to have delivered it: needed, less the days of conditioning
 	orderBy  string          // the last day to order it; empty: not known
 }
 
 // An orderView is what one supplier gets.
 type orderView struct {
-	order    *optimize.SeasonOrder
-	supplier *optimize.SeasonSupplier
+	order    *season.Order
+	supplier *season.Supplier
 	lines    []*seasonLine
 	perOrder decimal.Decimal // freight per order, in the job's money
 	orderBy  string
@@ -58,7 +54,7 @@ type ownTotals struct{ goods, perOrder, byVolume, total decimal.Decimal }
 
 // A kindCount is a kind of strip that the plan needs.
 type kindCount struct {
-	kind   *optimize.StripKind
+	kind   *season.StripKind
 	index  int
 	needed int
 	models []string
@@ -67,12 +63,14 @@ type kindCount struct {
 // A seasonView is a season as every output reads it.
 type seasonView struct {
 	*Season
-	p      *optimize.SeasonPlan
-	s      *optimize.Season
+	p      *season.Plan
+	s      *season.Season
 	lines  []*seasonLine
 	orders []orderView
 	kinds  []kindCount
 	stock  []*seasonLine
+	parts  []season.Part     // by model
+	today  []*optimize.Point // by model: the layout it keeps; nil: it has none
 	marked []woodMark
 }
 
@@ -94,6 +92,18 @@ func newSeasonView(r *Season) (*seasonView, error) {
 	if err := v.countKinds(); err != nil {
 		return nil, err
 	}
+	var err error
+	if v.parts, err = v.p.Parts(); err != nil {
+		return nil, err
+	}
+	v.today = make([]*optimize.Point, len(v.s.Models))
+	for m, model := range v.s.Models {
+		p := *model.Program
+		p.Reference = model.KeptLayout()
+		if v.today[m], err = referencePoint(&p, p.Board); err != nil {
+			return nil, err
+		}
+	}
 	v.mark()
 	return v, nil
 }
@@ -112,25 +122,26 @@ func (v *seasonView) line(i int) (*seasonLine, error) {
 			l.needed = by
 		}
 	}
+	l.wanted = daysBefore(l.needed, l.lot.Conditioning)
 	if !l.lot.Stock {
 		sup := &v.s.Suppliers[l.lot.Supplier]
 		goods, freight := l.lot.Stepped(l.line.Steps)
 		l.own, l.ownMoved = inCurrency(goods, sup.Rate), inCurrency(freight, sup.Rate)
 		l.orderBy = l.lot.ValidUntil
-		if last := lastDay(l.needed, l.lot.Offer); last != "" && (l.orderBy == "" || last < l.orderBy) {
+		if last := daysBefore(l.wanted, l.lot.Offer.LeadTimeDays); last != "" && (l.orderBy == "" || last < l.orderBy) {
 			l.orderBy = last
 		}
 	}
 	return l, nil
 }
 
-// lastDay is the last day to order an offer that is needed by a day; empty when its sheet promises a day of its own.
-func lastDay(needed string, o *sourcing.Offer) string {
-	t, err := time.Parse(time.DateOnly, needed)
-	if err != nil || !o.ReadyOn.IsZero() {
+// daysBefore is the day that is so many days before another; empty when that is.
+func daysBefore(day string, days int) string {
+	t, err := time.Parse(time.DateOnly, day)
+	if err != nil {
 		return ""
 	}
-	return t.AddDate(0, 0, -o.LeadTimeDays).Format(time.DateOnly)
+	return t.AddDate(0, 0, -days).Format(time.DateOnly)
 }
 
 // inCurrency is job money in a currency, to the cent, half up.
@@ -138,7 +149,7 @@ func inCurrency(job, rate decimal.Decimal) decimal.Decimal {
 	return decimal.NewFromBigRat(new(big.Rat).Quo(job.Rat(), rate.Rat()), 2)
 }
 
-func (v *seasonView) order(o *optimize.SeasonOrder) orderView {
+func (v *seasonView) order(o *season.Order) orderView {
 	out := orderView{order: o, supplier: &v.s.Suppliers[o.Supplier]}
 	out.perOrder = out.supplier.Freight.Round(2)
 	out.own.perOrder = inCurrency(out.supplier.Freight, out.supplier.Rate)
@@ -213,7 +224,7 @@ func (v *seasonView) boards() (build, sold int) {
 // shares are the fast-grown and certified parts of the season, %.
 type shares struct{ fast, cert, fastBought float64 }
 
-// share reckons them by the volume of the strips as cut, and the fast-grown one by the lumber bought and taken from stock besides.
+// share computes them from the volume of the strips as cut, and the fast-grown one by the lumber bought and taken from stock besides.
 func (v *seasonView) share() shares {
 	var all, fast, cert int64
 	bought, boughtFast := decimal.Zero, decimal.Zero
@@ -240,7 +251,7 @@ func (v *seasonView) share() shares {
 // planTotals are a plan's amounts by what they are for; they add up to its cost.
 type planTotals struct{ goods, freight, stock decimal.Decimal }
 
-func totalsOf(p *optimize.SeasonPlan) planTotals {
+func totalsOf(p *season.Plan) planTotals {
 	var t planTotals
 	for _, o := range p.Orders {
 		t.goods, t.freight = t.goods.Add(o.Goods), t.freight.Add(o.Freight)
@@ -255,20 +266,32 @@ func totalsOf(p *optimize.SeasonPlan) planTotals {
 
 // leftPlanks is what of a line's planks nothing is cut from, in planks.
 func (l *seasonLine) leftPlanks() decimal.Decimal {
-	return decimal.NewFromInt(l.line.LeftParts).Div(decimal.NewFromInt(optimize.PlankParts)).Round(2)
+	return decimal.NewFromInt(l.line.LeftParts).Div(decimal.NewFromInt(season.PlankParts)).Round(2)
 }
 
 // use is how a line's lot gives a kind.
-func (l *seasonLine) use(kind int) *optimize.KindUse {
-	i := slices.IndexFunc(l.lot.Uses, func(u optimize.KindUse) bool { return u.Kind == kind })
+func (l *seasonLine) use(kind int) *season.KindUse {
+	i := slices.IndexFunc(l.lot.Uses, func(u season.KindUse) bool { return u.Kind == kind })
 	return &l.lot.Uses[i] // a plan cuts nothing else
 }
 
 // kindOf is the kind of strip that a model takes of a wood at a position.
-func (v *seasonView) kindOf(m, position int, wood string) *optimize.StripKind {
+func (v *seasonView) kindOf(m, position int, wood string) *season.StripKind {
 	p := v.s.Models[m].Program
 	i := slices.IndexFunc(p.Candidates, func(c optimize.Candidate) bool { return p.Board.Woods[c.Wood].ID == wood })
 	return &v.s.Kinds[v.s.Models[m].Kind[position][i]] // counting the strips has looked at all of them
+}
+
+// dryWords say from when on a line can be used that has to be conditioned first; empty for others.
+func (l *seasonLine) dryWords() string {
+	if l.lot.Conditioning == 0 {
+		return ""
+	}
+	words := "needs " + count(l.lot.Conditioning, "day") + " of conditioning"
+	if l.lot.UsableFrom != "" {
+		words += ", usable from " + l.lot.UsableFrom
+	}
+	return words
 }
 
 // itemName is what a supplier calls the wood.
@@ -338,57 +361,53 @@ func unitName(u sourcing.Unit) string {
 }
 
 // kindSize is the size of a kind of strip.
-func kindSize(k *optimize.StripKind) string {
+func kindSize(k *season.StripKind) string {
 	return trimmed(k.WidthMM) + "×" + trimmed(k.ThicknessMM) + "×" + size(k.LengthMM) + " mm"
 }
 
 // proof says how far the plan is proven.
 func (v *seasonView) proof() (head, text string) {
-	cur := clean(v.s.Currency)
-	what := map[optimize.SeasonMode]string{optimize.SeasonJoint: "no choice of layouts and orders within these limits costs less",
-		optimize.SeasonKeep: "no orders for these layouts cost less", optimize.SeasonFirst: "no orders for these layouts cost less"}[v.p.Mode]
-	if v.p.Proven {
+	what := "no plan for these layouts is cheaper"
+	if v.p.Mode == season.Joint {
+		what = "no plan is cheaper"
+	}
+	within := fmt.Sprintf("%s by more than %s %s (%s %%).", what, amount(v.p.Cost.Sub(v.p.Bound), 2), clean(v.s.Currency), Fixed(v.p.GapPct(), 3))
+	why := cmp.Or(clean(v.p.Why), "stopped early") + "; the plan keeps every limit, "
+	switch {
+	case v.p.Proven:
 		return "Proven", what + "."
+	case v.p.Done:
+		return "Done", within
+	case v.p.Bound.IsZero():
+		return "NOT PROVEN", why + "but how much cheaper another could be is not known."
 	}
-	if v.p.Bound.Sign() == 0 {
-		return "NOT PROVEN", cmp.Or(clean(v.p.Why), "stopped early") + "; the plan keeps every limit; how much less another could cost was not found out."
-	}
-	return "NOT PROVEN", fmt.Sprintf("%s; the plan keeps every limit, and no plan costs less than %s %s, %s %% below it.", cmp.Or(clean(v.p.Why), "stopped early"),
-		amount(v.p.Bound, 2), cur, Fixed(v.p.GapPct(), 3))
+	return "NOT PROVEN", why + "and " + within
 }
 
 // modeWords says what was free.
 func (v *seasonView) modeWords() string {
 	switch v.p.Mode {
-	case optimize.SeasonKeep:
+	case season.Keep:
 		return "Every layout is kept; the orders are decided."
-	case optimize.SeasonFirst:
+	case season.First:
 		return "Every model takes the layout whose strips are cheapest by themselves; the orders are decided after."
 	}
 	return "Layouts of all models and orders are decided together, for the least landed cost."
 }
 
-// A comparedPlan is a plan that the season's is set against.
+// A comparedPlan is another way that the season's plan is compared with. What deciding together saves is by how much that way is dearer.
 type comparedPlan struct {
-	name  string
-	plan  *optimize.SeasonPlan
-	saved decimal.Decimal
-	pct   float64
-	why   string
+	name string
+	*season.Answer
 }
 
-// against are the plans that the season's is set against, as far as they were asked for.
+// against are the ways that the season's plan is compared with, as far as they were asked for.
 func (v *seasonView) against() []comparedPlan {
 	var out []comparedPlan
-	for _, c := range []comparedPlan{{name: "Layouts first, orders after", plan: v.First, why: v.FirstWhy}, {name: "Layouts kept", plan: v.Kept, why: v.KeptWhy}} {
-		if c.plan == nil && c.why == "" {
-			continue
+	for _, c := range []comparedPlan{{"Layouts first, orders after", v.First}, {"Layouts kept", v.Kept}} {
+		if c.Answer != nil {
+			out = append(out, c)
 		}
-		if c.plan != nil {
-			c.saved = c.plan.Cost.Sub(v.p.Cost)
-			c.pct = percent(c.saved.InexactFloat64(), c.plan.Cost.InexactFloat64())
-		}
-		out = append(out, c)
 	}
 	return out
 }
@@ -396,24 +415,75 @@ func (v *seasonView) against() []comparedPlan {
 // savedWords says what deciding together saves against another way.
 func (v *seasonView) savedWords(c comparedPlan) string {
 	cur := clean(v.s.Currency)
-	if c.plan == nil {
-		return c.name + ": " + strings.TrimSuffix(clean(c.why), ".") + "."
+	if c.Plan == nil {
+		return c.name + ": " + strings.TrimSuffix(clean(c.None.Error()), ".") + "."
 	}
-	words := fmt.Sprintf("%s: %s %s", c.name, amount(c.plan.Cost, 2), cur)
+	words := fmt.Sprintf("%s: %s %s", c.name, amount(c.Plan.Cost, 2), cur)
 	switch {
-	case c.plan.Proven:
-	case c.plan.Bound.Sign() == 0:
+	case c.Plan.Proven:
+	case c.Plan.Bound.IsZero():
 		words += " (not proven)"
 	default:
-		words += fmt.Sprintf(" (not proven; at least %s)", amount(c.plan.Bound, 2))
+		words += fmt.Sprintf(" (not proven; at least %s)", amount(c.Plan.Bound, 2))
 	}
-	switch c.saved.Sign() {
-	case 0:
+	switch r := c.Dearer; {
+	case !r.Known:
+		return words + "; what deciding together saves is not known."
+	case r.Low.IsZero() && r.High.IsZero():
 		return words + "; the same."
-	case 1:
-		return words + fmt.Sprintf("; deciding together saves %s %s (%s %%).", amount(c.saved, 2), cur, Fixed(c.pct, 2))
+	case r.Low.IsNegative(): // layouts kept may differ where a recipe asks for one
+		return words + "; " + r.Dearer(cur) + "."
+	default:
+		return words + fmt.Sprintf("; deciding together saves %s (%s).", r.Words(cur), pctWords(r, c.Plan.Cost))
 	}
-	return words + fmt.Sprintf("; %s %s less than this plan, which is not proven.", amount(c.saved.Neg(), 2), cur)
+}
+
+// pctWords is an amount that is not below 0 in percent of another.
+func pctWords(r season.Range, of decimal.Decimal) string {
+	low, high := Fixed(pctOf(r.Low, of), 2), Fixed(pctOf(r.High, of), 2)+" %"
+	switch {
+	case r.Low.Equal(r.High):
+		return high
+	case !r.Low.IsPositive():
+		return "up to " + high
+	}
+	return low + " to " + high
+}
+
+func pctOf(part, whole decimal.Decimal) float64 {
+	return percent(part.InexactFloat64(), whole.InexactFloat64())
+}
+
+// recipeWords warns of models that are to get one layout and have several today.
+func (v *seasonView) recipeWords() []string {
+	a, b := v.s.KeptDiffer()
+	if a == "" {
+		return nil
+	}
+	then := "this plan gives them one"
+	if v.p.Mode == season.Keep {
+		then = "each keeps its own"
+	}
+	return []string{fmt.Sprintf("%s and %s have one recipe and different layouts today; %s.", clean(a), clean(b), then)}
+}
+
+// rideWords say what holds the ride of models without targets, those with equal words together.
+func (v *seasonView) rideWords() []string {
+	var out, rides []string
+	for _, model := range v.s.Models {
+		if model.Ride == "" || slices.Contains(rides, model.Ride) {
+			continue
+		}
+		rides = append(rides, model.Ride)
+		var names []string
+		for _, other := range v.s.Models {
+			if other.Ride == model.Ride {
+				names = append(names, clean(other.Program.Model))
+			}
+		}
+		out = append(out, list(names, "and")+": "+clean(model.Ride)+".")
+	}
+	return out
 }
 
 // limitWords are the season's own limits and how the plan stands to them.
@@ -463,10 +533,7 @@ func (v *seasonView) modelLayout(m int, read reading) string {
 // position's strips stands where is not looked at.
 func (v *seasonView) isKept(m int) bool {
 	model := &v.s.Models[m]
-	keep := model.Kept
-	if keep == nil {
-		keep = model.Program.Reference
-	}
+	keep := model.KeptLayout()
 	if keep == nil || len(keep) != len(v.p.Layouts[m]) {
 		return false
 	}

@@ -5,18 +5,22 @@ import (
 
 	"github.com/shopspring/decimal"
 
-	"stavewright/optimize"
+	"stavewright/optimize/season"
 )
 
 // Money in a season's document is decimal text; what is in the supplier's own currency says so by its name.
+//
+// A key that ends in _low or _high stands beside one without: that is the difference of two plans, these are what is known of the difference of the
+// two least costs, by the proven bounds. They are equal when both plans are proven, and null when a bound is missing.
 type seasonJSON struct {
-	Proven           bool                `json:"proven"`
+	Proven           bool                `json:"proven"` // no plan costs less than cost
+	Done             bool                `json:"done"`   // proven, or no plan costs less than cost by more than was asked
 	Why              string              `json:"why,omitempty"`
 	Mode             string              `json:"mode"`
 	Currency         string              `json:"currency"`
 	Cost             string              `json:"cost"`
-	Bound            string              `json:"bound"`
-	GapPct           number              `json:"gap_pct"`
+	Bound            string              `json:"bound"`   // no plan costs less; 0.00: not known
+	GapPct           number              `json:"gap_pct"` // how far cost is above bound, in % of cost
 	GoodsCost        string              `json:"goods_cost"`
 	FreightCost      string              `json:"freight_cost"`
 	StockCost        string              `json:"stock_cost"`
@@ -34,26 +38,41 @@ type seasonJSON struct {
 	WhatIfs          []whatIfJSON        `json:"what_ifs"`
 	Steps            []stepJSON          `json:"fast_grown_steps"`
 	LeftOut          []seasonLeftOutJSON `json:"left_out"`
+	Warnings         []string            `json:"warnings"`
 	Cautions         []string            `json:"cautions"`
 }
 
-// A seasonAgainstJSON is a plan that the season's is set against.
+// A seasonAgainstJSON is a plan that the season's is compared with.
 type seasonAgainstJSON struct {
-	Cost     *string `json:"cost"` // null: there is none
-	Bound    *string `json:"bound"`
-	Proven   bool    `json:"proven"`
-	Saved    *string `json:"saved"` // by the season's plan
-	SavedPct number  `json:"saved_pct"`
-	Why      string  `json:"why,omitempty"`
+	Cost      *string `json:"cost"` // null: there is none
+	Bound     *string `json:"bound"`
+	Proven    bool    `json:"proven"`
+	Done      bool    `json:"done"`
+	Saved     *string `json:"saved"` // by the season's plan
+	SavedLow  *string `json:"saved_low"`
+	SavedHigh *string `json:"saved_high"`
+	SavedPct  number  `json:"saved_pct"`
+	Why       string  `json:"why,omitempty"`
 }
 
+// A seasonModelJSON is a model's part of the plan. Its costs add up to the season's; cost and shares of its point are those of its part.
 type seasonModelJSON struct {
-	Model    string    `json:"model"`
-	Build    int       `json:"build"`
-	Sold     int       `json:"sold"`
-	NeededBy *string   `json:"needed_by"`
-	Kept     bool      `json:"kept"`
-	Point    pointJSON `json:"point"`
+	Model    string           `json:"model"`
+	Recipe   string           `json:"recipe,omitempty"`
+	Build    int              `json:"build"`
+	Sold     int              `json:"sold"`
+	NeededBy *string          `json:"needed_by"`
+	Cost     string           `json:"cost"`           // of all its boards
+	Ride     string           `json:"ride,omitempty"` // what holds its ride where the book has no targets
+	Kept     bool             `json:"kept"`
+	Today    *seasonTodayJSON `json:"today"` // of the layout it keeps; null: it has none
+	Point    pointJSON        `json:"point"`
+}
+
+type seasonTodayJSON struct {
+	CoreMassG  number `json:"core_mass_g"`
+	EINM2      number `json:"ei_nm2"`
+	FlexNPerMM number `json:"flex_n_per_mm"`
 }
 
 type seasonOrderJSON struct {
@@ -92,6 +111,8 @@ type seasonLineJSON struct {
 	Certified   bool            `json:"certified"`
 	NeededBy    *string         `json:"needed_by"`
 	OrderBy     *string         `json:"order_by"`
+	Dry         int             `json:"conditioning_days"`
+	UsableFrom  *string         `json:"usable_from"` // when it is ordered on ordering_day
 	Cuts        []seasonCutJSON `json:"cuts"`
 	LeftPlanks  number          `json:"left_planks"` // that nothing is cut from
 }
@@ -143,17 +164,24 @@ func SeasonJSON(w io.Writer, r *Season) error {
 	}
 	p, sh, totals := v.p, v.share(), totalsOf(v.p)
 	doc := seasonJSON{
-		Proven: p.Proven, Why: p.Why, Mode: string(p.Mode), Currency: v.s.Currency, Cost: amount(p.Cost, 2), Bound: amount(p.Bound, 2), GapPct: fixed(p.GapPct(), 4),
+		Proven: p.Proven, Done: p.Done, Why: p.Why, Mode: string(p.Mode), Currency: v.s.Currency, Cost: amount(p.Cost, 2), Bound: amount(p.Bound, 2), GapPct: fixed(p.GapPct(), 4),
 		GoodsCost: amount(totals.goods, 2), FreightCost: amount(totals.freight, 2), StockCost: amount(totals.stock, 2),
-		LayoutsFirst: againstDoc(p, v.First, v.FirstWhy), LayoutsKept: againstDoc(p, v.Kept, v.KeptWhy), OrderingDay: textIf(v.s.OrderingDay),
+		LayoutsFirst: againstDoc(p, v.First), LayoutsKept: againstDoc(p, v.Kept), OrderingDay: textIf(v.s.OrderingDay),
 		FastGrownPct: fixed(sh.fast, 2), FastBoughtPct: fixed(sh.fastBought, 2), CertifiedPct: fixed(sh.cert, 2),
-		Models: []seasonModelJSON{}, Orders: []seasonOrderJSON{}, Stock: []seasonStockJSON{}, Strips: []seasonStripJSON{}, LeftOut: []seasonLeftOutJSON{}, Cautions: Cautions,
+		Models: []seasonModelJSON{}, Orders: []seasonOrderJSON{}, Stock: []seasonStockJSON{}, Strips: []seasonStripJSON{}, LeftOut: []seasonLeftOutJSON{},
+		Warnings: append([]string{}, v.recipeWords()...), Cautions: Cautions,
 	}
 	if doc.LayoutsFirst != nil {
 		doc.LayoutsFirstCost = doc.LayoutsFirst.Cost
 	}
 	for m, model := range v.s.Models {
-		doc.Models = append(doc.Models, seasonModelJSON{model.Program.Model, model.Build, model.Sold, textIf(neededBy(v.s, m)), v.isKept(m), pointDoc(model.Program, p.Points[m])})
+		d := seasonModelJSON{Model: model.Program.Model, Recipe: model.Recipe, Build: model.Build, Sold: model.Sold, NeededBy: textIf(neededBy(v.s, m)),
+			Cost: amount(v.parts[m].Cost, 2), Ride: model.Ride, Kept: v.isKept(m), Point: pointDoc(model.Program, p.Points[m])}
+		if v.today[m] != nil {
+			is := pointDoc(model.Program, *v.today[m])
+			d.Today = &seasonTodayJSON{is.CoreMassG, is.EINM2, is.FlexNPerMM}
+		}
+		doc.Models = append(doc.Models, d)
 	}
 	for _, o := range v.orders {
 		order := seasonOrderJSON{Supplier: o.supplier.Name, Lines: []seasonLineJSON{}, Goods: amount(o.order.Goods, 2), Freight: amount(o.order.Freight, 2), Total: amount(o.order.Total, 2),
@@ -181,16 +209,31 @@ func SeasonJSON(w io.Writer, r *Season) error {
 	return writeJSON(w, doc)
 }
 
-func againstDoc(p, other *optimize.SeasonPlan, why string) *seasonAgainstJSON {
+func againstDoc(p *season.Plan, a *season.Answer) *seasonAgainstJSON {
 	switch {
-	case other == nil && why == "":
+	case a == nil:
 		return nil
-	case other == nil:
-		return &seasonAgainstJSON{Why: why}
+	case a.Plan == nil:
+		return &seasonAgainstJSON{Why: a.None.Error()}
 	}
-	cost, bound, saved := amount(other.Cost, 2), amount(other.Bound, 2), other.Cost.Sub(p.Cost)
-	words := amount(saved, 2)
-	return &seasonAgainstJSON{&cost, &bound, other.Proven, &words, fixed(percent(saved.InexactFloat64(), other.Cost.InexactFloat64()), 4), other.Why}
+	d := &seasonAgainstJSON{Proven: a.Plan.Proven, Done: a.Plan.Done, Why: a.Plan.Why, SavedPct: fixed(pctOf(a.Plan.Cost.Sub(p.Cost), a.Plan.Cost), 4)}
+	d.Cost, d.Bound, d.Saved, d.SavedLow, d.SavedHigh = answerDoc(p, a)
+	return d
+}
+
+// answerDoc are an answer's cost and bound, its plan's cost above p's, and what is known of the difference.
+func answerDoc(p *season.Plan, a *season.Answer) (cost, bound, more, low, high *string) {
+	text := func(d decimal.Decimal) *string {
+		s := amount(d, 2)
+		return &s
+	}
+	if a.Plan == nil {
+		return nil, nil, nil, nil, nil
+	}
+	if a.Dearer.Known {
+		low, high = text(a.Dearer.Low), text(a.Dearer.High)
+	}
+	return text(a.Plan.Cost), text(a.Plan.Bound), text(a.Plan.Cost.Sub(p.Cost)), low, high
 }
 
 func (v *seasonView) lineDoc(l *seasonLine) seasonLineJSON {
@@ -198,7 +241,7 @@ func (v *seasonView) lineDoc(l *seasonLine) seasonLineJSON {
 	return seasonLineJSON{Wood: l.wood, File: o.File, Sheet: o.Sheet, Cell: offerCell(o), Name: o.Name, Grade: o.Grade, ThicknessMM: short(o.Plank.ThicknessMM),
 		WidthMM: short(o.Plank.WidthMM), LengthMM: short(o.Plank.LengthMM), Quantity: exactly(l.quantity()), Unit: string(o.Unit), Planks: exactly(l.planks), M3: exactly(l.m3),
 		Price: sheetPrice(l.unitPrice()), PriceNote: l.priceWords(), Cost: amount(l.line.Goods, 2), Freight: amount(l.line.Freight, 2), OwnCost: amount(l.own, 2),
-		Certified: o.Certified, NeededBy: textIf(l.needed), OrderBy: textIf(l.orderBy), Cuts: v.cutDocs(l), LeftPlanks: exactly(l.leftPlanks())}
+		Certified: o.Certified, NeededBy: textIf(l.needed), OrderBy: textIf(l.orderBy), Dry: l.lot.Conditioning, UsableFrom: textIf(l.lot.UsableFrom), Cuts: v.cutDocs(l), LeftPlanks: exactly(l.leftPlanks())}
 }
 
 func (v *seasonView) cutDocs(l *seasonLine) []seasonCutJSON {

@@ -2,9 +2,8 @@ package report
 
 import (
 	"io"
-	"slices"
 
-	"stavewright/optimize"
+	"stavewright/optimize/season"
 )
 
 // A seasonNoneJSON is what there is to say of a season without a plan.
@@ -22,11 +21,13 @@ type lackJSON struct {
 	Wood  string `json:"wood,omitempty"`
 	Model string `json:"model,omitempty"`
 	By    string `json:"by,omitempty"`
+	Low   string `json:"by_low,omitempty"` // of money: what is missing is not less, and not more than by_high
+	High  string `json:"by_high,omitempty"`
 	Says  string `json:"says"`
 }
 
 // ShortageTerminal says what a season lacks, by how much, and what would help, the cheapest first.
-func ShortageTerminal(w io.Writer, s *optimize.Season, short *optimize.Shortage, style Style) error {
+func ShortageTerminal(w io.Writer, s *season.Season, short *season.Shortage, style Style) error {
 	t := newTerminal(style)
 	t.title("Season: there is no plan that keeps every limit")
 	t.gap()
@@ -46,15 +47,19 @@ func ShortageTerminal(w io.Writer, s *optimize.Season, short *optimize.Shortage,
 }
 
 // ShortageJSON writes what [ShortageTerminal] does as one JSON document.
-func ShortageJSON(w io.Writer, s *optimize.Season, short *optimize.Shortage) error {
-	doc := seasonNoneJSON{Proven: true, Currency: s.Currency, Lacks: []lackJSON{}, Remedies: slices.Concat([]string{}, short.Remedies)}
+func ShortageJSON(w io.Writer, s *season.Season, short *season.Shortage) error {
+	doc := seasonNoneJSON{Proven: true, Currency: s.Currency, Lacks: []lackJSON{}, Remedies: append([]string{}, short.Remedies...)}
 	for _, l := range short.Lacks {
-		doc.Lacks = append(doc.Lacks, lackJSON{l.What, l.Wood, l.Model, l.By, l.Says})
+		d := lackJSON{What: l.What, Wood: l.Wood, Model: l.Model, By: l.By, Says: l.Says}
+		if l.Money.Known {
+			d.Low, d.High = amount(l.Money.Low, 2), amount(l.Money.High, 2)
+		}
+		doc.Lacks = append(doc.Lacks, d)
 	}
 	return writeJSON(w, doc)
 }
 
 // NoPlanJSON writes that a search was stopped before it had a plan.
-func NoPlanJSON(w io.Writer, s *optimize.Season, e *optimize.NoPlanError) error {
+func NoPlanJSON(w io.Writer, s *season.Season, e *season.NoPlanError) error {
 	return writeJSON(w, seasonNoneJSON{Why: e.Why, Currency: s.Currency, Lacks: []lackJSON{}, Remedies: []string{}})
 }

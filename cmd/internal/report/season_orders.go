@@ -54,7 +54,7 @@ func newOrderSheet(v *seasonView, i int) *orderSheet {
 		of := l.lot.Offer
 		s.Rows = append(s.Rows, orderRow{No: n + 1, Name: l.itemName(), Grade: clean(of.Grade), Moisture: clean(of.Moisture), Thickness: of.Plank.ThicknessMM, Width: of.Plank.WidthMM,
 			Length: of.Plank.LengthMM, Place: offerPlace(of), Quantity: l.quantity().String(), Unit: unitName(of.Unit), Packs: l.packs(), Planks: l.planks.String(),
-			Price: sheetPrice(l.unitPrice()), Currency: clean(of.Currency), PriceNote: l.priceWords(), Amount: amount(l.own, 2), Certified: of.Certified, NeededBy: l.needed,
+			Price: sheetPrice(l.unitPrice()), Currency: clean(of.Currency), PriceNote: l.priceWords(), Amount: amount(l.own, 2), Certified: of.Certified, NeededBy: l.wanted,
 			quantity: l.quantity().InexactFloat64(), planks: l.planks.InexactFloat64(), price: l.unitPrice().InexactFloat64(), total: l.own.InexactFloat64()})
 	}
 	s.Totals = [][2]string{{"Goods", amount(o.own.goods, 2)}}

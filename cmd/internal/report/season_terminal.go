@@ -8,7 +8,7 @@ import (
 
 	"github.com/shopspring/decimal"
 
-	"stavewright/optimize"
+	"stavewright/optimize/season"
 )
 
 // SeasonTerminal writes a season: what it costs and how far that is proven, what deciding layouts and orders together saves, the orders by
@@ -27,7 +27,7 @@ func SeasonTerminal(w io.Writer, r *Season, s Style) error {
 	}
 	t.line(v.modeWords())
 	head, words := v.proof()
-	if v.p.Proven {
+	if v.p.Done {
 		t.line(head + ": " + words)
 	} else {
 		t.alert(head + ": " + words)
@@ -41,6 +41,9 @@ func SeasonTerminal(w io.Writer, r *Season, s Style) error {
 	}
 	for _, words := range v.limitWords() {
 		t.line(words)
+	}
+	for _, words := range v.recipeWords() {
+		t.alert(words)
 	}
 	sh := v.share()
 	t.line(fmt.Sprintf("Fast-grown %s %% of the strips and %s %% of the lumber, certified %s %% of the strips, by volume.", Fixed(sh.fast, 1), Fixed(sh.fastBought, 1), Fixed(sh.cert, 1)))
@@ -57,6 +60,11 @@ func SeasonTerminal(w io.Writer, r *Season, s Style) error {
 		if slices.ContainsFunc(o.lines, (*seasonLine).inParts) {
 			t.line("+: the price of the first part; what is above a break costs that break's price.")
 		}
+		for _, l := range o.lines {
+			if words := l.dryWords(); words != "" {
+				t.line(fmt.Sprintf("%s, cell %s: %s.", clean(l.wood), clean(offerCell(l.lot.Offer)), words))
+			}
+		}
 	}
 	if len(v.stock) > 0 {
 		t.gap()
@@ -72,14 +80,20 @@ func SeasonTerminal(w io.Writer, r *Season, s Style) error {
 	for _, m := range v.marked {
 		t.item(m.Letter, clean(m.Wood.ID))
 	}
+	t.gap()
+	t.heading("Ride, today and planned, and what a board costs in " + cur)
+	t.table(t.fitting(v.modelColumns()))
+	for _, words := range v.rideWords() {
+		t.item("-", words)
+	}
 	t.seasonWhatIfs(v)
 	if err := t.seasonSteps(v); err != nil {
 		return err
 	}
 	t.leftOutLots(v)
 	t.gap()
-	t.heading("How it is reckoned")
-	for _, line := range append(v.reckonedWords(), v.shortenedWords()...) {
+	t.heading("How it is computed")
+	for _, line := range append(v.computedWords(), v.shortenedWords()...) {
 		t.item("-", line)
 	}
 	t.cautions()
@@ -99,15 +113,16 @@ func (t *terminal) leftOutLots(v *seasonView) {
 	}
 }
 
-// reckonedWords are what a reader of the figures should know.
-func (v *seasonView) reckonedWords() []string {
+// computedWords are what a reader of the figures should know.
+func (v *seasonView) computedWords() []string {
 	out := []string{
 		"A lot's strips are an average over its planks: what is cut from it, each strip with its part of a plank, fits into the planks bought.",
 		"Every line and every freight is rounded to the cent, half up; totals add up those amounts.",
 		"Shares are of the volume of the strips as cut, glued width times blank thickness times blank length.",
+		"A model's cost and shares are those of what is bought for it. Equal strips of several models come from one pile; a plank is paid by the strips cut from it, waste included; freight per order is divided by the value of the goods.",
 	}
 	if v.s.OrderingDay == "" {
-		return append(out, "No ordering day is given in the book: lead times and the validity of prices were not looked at.")
+		return append(out, "No ordering day is given in the book: lead times and the validity of prices are not checked.")
 	}
 	return append(out, fmt.Sprintf("Orders are placed from %s on; a lot is used only while its price holds, and only for strips needed once its planks are there.", v.s.OrderingDay))
 }
@@ -222,6 +237,30 @@ func (v *seasonView) layoutColumns(read reading) []column {
 	return c
 }
 
+// modelColumns are each model's ride, today and planned, and its part of the plan.
+func (v *seasonView) modelColumns() []column {
+	c := []column{{head: "Model", left: true}, {head: "Recipe", left: true}, {head: "EI N·m²\ntoday"}, {head: "\nplanned"}, {head: "Flex N/mm\ntoday"}, {head: "\nplanned"},
+		{head: "Cost of\na board"}, {head: "Fast-\ngrown %", optional: true}, {head: "Certi-\nfied %", optional: true}}
+	recipes := false
+	for m, model := range v.s.Models {
+		p, pt := model.Program, &v.p.Points[m]
+		ei := decimals(resolution(p).EINM2)
+		cells := []string{clean(p.Model), clean(model.Recipe), "n/a", Fixed(pt.EINM2, ei), "n/a", known(pt.Figures.Flex.Known, flexOf(p.Board, pt), 2),
+			amount(pt.Cost, 2), Fixed(v.parts[m].FastGrownPct, 1), Fixed(v.parts[m].CertifiedPct, 1)}
+		if is := v.today[m]; is != nil {
+			cells[2], cells[4] = Fixed(is.EINM2, ei), known(is.Figures.Flex.Known, flexOf(p.Board, is), 2)
+		}
+		recipes = recipes || model.Recipe != ""
+		for i, cell := range cells {
+			c[i].cells = append(c[i].cells, cell)
+		}
+	}
+	if !recipes {
+		c = slices.Delete(c, 1, 2)
+	}
+	return c
+}
+
 // narrowLayout breaks layouts between positions where the terminal is too narrow for them.
 func narrowLayout(columns []column, width int) []column {
 	for tableWidth(columns) > width {
@@ -245,7 +284,7 @@ func narrowLayout(columns []column, width int) []column {
 }
 
 // neededBy is the day a model's lumber is needed.
-func neededBy(s *optimize.Season, m int) string {
+func neededBy(s *season.Season, m int) string {
 	for _, row := range s.Models[m].Kind {
 		for _, k := range row {
 			if k >= 0 {

@@ -2,12 +2,14 @@ package report
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
 	"testing"
+	"time"
 
-	"stavewright/optimize"
+	"stavewright/optimize/season"
 )
 
 func seasonBytes(t testing.TB, write func(io.Writer) error) []byte {
@@ -27,17 +29,29 @@ func TestSeasonGolden(t *testing.T) {
 		fmt.Fprintf(&text, "##### %d columns\n", width)
 		text.Write(seasonBytes(t, func(w io.Writer) error { return SeasonTerminal(w, r, Style{Width: width}) }))
 	}
-	stopped := sampleSeason(t)
-	stopped.Plan.Proven, stopped.Plan.Why, stopped.Plan.Bound = false, "time limit", stopped.Plan.Cost.Sub(money("12.34"))
-	stopped.Plan.Season.OrderingDay = ""
-	fmt.Fprintf(&text, "##### stopped\n")
-	text.Write(seasonBytes(t, func(w io.Writer) error { return SeasonTerminal(w, stopped, Style{}) }))
-	unknown := sampleSeason(t)
-	unknown.Plan.Proven, unknown.Plan.Why, unknown.Plan.Bound = false, "interrupted", money("0")
-	fmt.Fprintf(&text, "##### stopped before anything was proven\n")
-	said := seasonBytes(t, func(w io.Writer) error { return SeasonTerminal(w, unknown, Style{}) })
+	// What is said of a plan that is not proven, above its orders.
+	for _, tt := range []struct {
+		what, below, why string // by how much a plan may be cheaper; 0: not known
+	}{{"as near as was asked", "0.87", ""}, {"stopped", "12.34", "time limit"}, {"stopped before anything was proven", "0", "interrupted"}} {
+		of := sampleSeason(t)
+		of.Plan.Proven, of.Plan.Done, of.Plan.Why, of.Plan.Bound = false, tt.why == "", tt.why, of.Plan.Cost.Sub(money(tt.below))
+		of.First.Dearer.High = of.First.Dearer.High.Add(money(tt.below))
+		if of.Plan.Season.OrderingDay = ""; tt.below == "0" {
+			of.Plan.Bound, of.First.Dearer = money("0"), season.Range{}
+		}
+		fmt.Fprintf(&text, "##### %s\n", tt.what)
+		said := seasonBytes(t, func(w io.Writer) error { return SeasonTerminal(w, of, Style{}) })
+		text.Write(said[:bytes.Index(said, []byte("\n\nOrders"))+1])
+	}
+	fmt.Fprintf(&text, "##### layouts kept, one recipe\n")
+	one := sampleSeason(t)
+	one.First, one.Kept, one.WhatIfs, one.Steps, one.Plan.Mode = nil, nil, nil, nil, season.Keep
+	models := one.Plan.Season.Models
+	models[1].Kept, models[0].Recipe, models[1].Recipe = one.Plan.Layouts[1], "All-round", "All-round"
+	said := seasonBytes(t, func(w io.Writer) error { return SeasonTerminal(w, one, Style{}) })
 	text.Write(said[:bytes.Index(said, []byte("\n\nOrders"))+1])
-	short := &optimize.Shortage{Lacks: []optimize.Lack{{What: "wood", Wood: "beech-european", By: "12 planks", Says: "beech-european: 12 planks are short by 2027-03-15"}},
+	short := &season.Shortage{Lacks: []season.Lack{{What: "wood", Wood: "beech-european", By: "12 planks", Says: "beech-european: 12 planks are short by 2027-03-15"},
+		{What: "money", By: "9.79 to 12.10 EUR", Money: season.Range{Known: true, Low: money("9.79"), High: money("12.10")}, Says: "the budget of 90.00 EUR is 9.79 to 12.10 EUR short"}},
 		Remedies: []string{"12 more planks of beech-european, 27×160×2000 mm, from Segheria Valbruna Nuova by 2027-03-15 cost 105.84 EUR."}}
 	fmt.Fprintf(&text, "##### short\n")
 	text.Write(seasonBytes(t, func(w io.Writer) error { return ShortageTerminal(w, r.Plan.Season, short, Style{}) }))
@@ -46,7 +60,7 @@ func TestSeasonGolden(t *testing.T) {
 	doc := seasonBytes(t, func(w io.Writer) error { return SeasonJSON(w, r) })
 	doc = append(doc, seasonBytes(t, func(w io.Writer) error { return ShortageJSON(w, r.Plan.Season, short) })...)
 	doc = append(doc, seasonBytes(t, func(w io.Writer) error {
-		return NoPlanJSON(w, r.Plan.Season, &optimize.NoPlanError{Why: "interrupted"})
+		return NoPlanJSON(w, r.Plan.Season, &season.NoPlanError{Why: "interrupted"})
 	})...)
 	golden(t, "season.json", doc)
 	golden(t, "season.xlsx.txt", dump(t, seasonBytes(t, func(w io.Writer) error { return SeasonWorkbook(w, r) })))
@@ -134,7 +148,7 @@ func TestSeasonHostile(t *testing.T) {
 		for i := range s.LeftOut {
 			s.LeftOut[i].Why = text
 		}
-		s.Currency, r.KeptWhy, s.Models[0].Program.Model = text, text, text
+		s.Currency, r.Kept.None, s.Models[0].Program.Model, s.Models[0].Recipe, s.Models[1].Ride = text, errors.New(text), text, text, text
 		terminal := string(seasonBytes(t, func(w io.Writer) error { return SeasonTerminal(w, r, Style{Width: 80}) }))
 		if strings.ContainsAny(terminal, "\x1b\x00\u202e") {
 			t.Errorf("%q reaches the terminal", text)
@@ -147,6 +161,34 @@ func TestSeasonHostile(t *testing.T) {
 		}
 		if page := string(seasonBytes(t, func(w io.Writer) error { return OrderPage(w, r, 0) })); strings.Count(strings.ToLower(page), "<script") > 0 || strings.Count(page, "</body>") != 1 {
 			t.Errorf("%q is taken for markup", text)
+		}
+	}
+}
+
+// The last day to order counts lead time and conditioning back from the day of need, also where the sheet gives a day of its own, and is no later than the price holds.
+func TestOrderBy(t *testing.T) {
+	for _, tt := range []struct {
+		lead, dry      int
+		ready          bool
+		wanted, before string
+	}{
+		{20, 0, false, "2027-03-15", "2027-02-23"}, {20, 21, false, "2027-02-22", "2027-02-02"}, {20, 21, true, "2027-02-22", "2027-02-02"}, {0, 0, true, "2027-03-15", "2027-02-28"},
+	} {
+		r := sampleSeason(t)
+		lot := &r.Plan.Season.Lots[3]
+		o := *lot.Offer
+		o.LeadTimeDays, lot.Conditioning, lot.Offer = tt.lead, tt.dry, &o
+		if tt.ready {
+			o.ReadyOn = time.Date(2027, 2, 1, 0, 0, 0, 0, time.UTC)
+		}
+		v, err := newSeasonView(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range v.lines {
+			if l.lot == lot && (l.wanted != tt.wanted || l.orderBy != tt.before) {
+				t.Errorf("%+v: wanted by %s, order by %s", tt, l.wanted, l.orderBy)
+			}
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math/big"
@@ -23,6 +24,7 @@ func SeasonWorkbook(w io.Writer, r *Season) error {
 		b.seasonLines(v)
 		b.seasonCuts(v)
 		b.seasonStrips(v)
+		b.seasonModels(v)
 		b.seasonLayouts(v)
 		b.seasonStock(v)
 		b.seasonYields(v)
@@ -58,7 +60,7 @@ func (b *workbook) seasonSummary(v *seasonView) {
 	row = b.paragraph(sheet, row, v.modeWords(), b.wrapStyle())
 	head, words := v.proof()
 	style := b.wrapStyle()
-	if !v.p.Proven {
+	if !v.p.Done {
 		style = b.alertStyle()
 	}
 	row = b.paragraph(sheet, row, head+": "+words, style)
@@ -67,6 +69,9 @@ func (b *workbook) seasonSummary(v *seasonView) {
 	}
 	for _, words := range v.limitWords() {
 		row = b.paragraph(sheet, row, words, b.wrapStyle())
+	}
+	for _, words := range v.recipeWords() {
+		row = b.paragraph(sheet, row, words, b.alertStyle())
 	}
 	totals, sh := totalsOf(v.p), v.share()
 	fields := []field{{head: "Figure", width: 48}, {head: "Value", width: 15}, {head: "Unit", width: 10}}
@@ -82,12 +87,18 @@ func (b *workbook) seasonSummary(v *seasonView) {
 		{"Certified, of the strips' volume", measured{value: value(true, sh.cert), format: "0.00"}, "%"},
 	}
 	for _, c := range v.against() {
-		if c.plan != nil {
-			rows = append(rows, money(c.name, c.plan.Cost), money("Saved against it", c.saved))
+		if c.Plan == nil {
+			continue
+		}
+		rows = append(rows, money(c.name, c.Plan.Cost))
+		if r := c.Dearer; r.Known && r.Low.Equal(r.High) {
+			rows = append(rows, money("Saved against it", r.Low))
+		} else if r.Known {
+			rows = append(rows, money("Saved against it, at least", r.Low), money("Saved against it, at most", r.High))
 		}
 	}
 	row = b.table(sheet, 1, row+1, fields, rows, func(i int) bool { return i == 0 })
-	b.list(sheet, row+1, "How it is reckoned", v.reckonedWords())
+	b.list(sheet, row+1, "How it is computed", v.computedWords())
 }
 
 // seasonOrders is a row for each supplier, and their sum.
@@ -134,7 +145,8 @@ func (b *workbook) seasonLines(v *seasonView) {
 		{head: "Cell", width: 7}, {head: "Quantity", width: 12, format: "0.######"}, {head: "Unit", width: 7}, {head: "Packs", width: 7}, {head: "Planks", width: 9, format: "0.##"},
 		{head: "Price per unit", width: 10, format: "0.00####"}, {head: "Currency", width: 9}, {head: "Price breaks", width: 34, wrap: true}, {head: "Goods, their currency", width: 13, format: cents},
 		{head: "Goods " + cur, width: 13, format: cents}, {head: "m³", width: 10, format: "0.000000"}, {head: "Freight per m³, their currency", width: 12, format: "0.00####"}, {head: "Freight by volume " + cur, width: 12, format: cents},
-		{head: "Certified", width: 9}, {head: "Fast-grown", width: 9}, {head: "Needed by", width: 12}, {head: "Order by", width: 12}, {head: "Planks left over", width: 10, format: "0.00"}}
+		{head: "Certified", width: 9}, {head: "Fast-grown", width: 9}, {head: "Needed by", width: 12}, {head: "Order by", width: 12}, {head: "Conditioning days", width: 12}, {head: "Usable from", width: 12},
+		{head: "Planks left over", width: 10, format: "0.00"}}
 	var rows [][]any
 	for _, l := range v.lines {
 		o := l.lot.Offer
@@ -143,13 +155,17 @@ func (b *workbook) seasonLines(v *seasonView) {
 			packs = n
 		}
 		fast := len(l.lot.Uses) > 0 && v.s.Kinds[l.lot.Uses[0].Kind].FastGrown
+		var dry any
+		if l.lot.Conditioning > 0 {
+			dry = l.lot.Conditioning
+		}
 		own, cell := l.own, offerCell(o)
 		if l.lot.Stock {
 			own = l.line.Goods
 		}
 		rows = append(rows, []any{l.number, o.Supplier, l.wood, l.itemName(), o.Grade, value(true, o.Plank.ThicknessMM), value(true, o.Plank.WidthMM), value(true, o.Plank.LengthMM), o.File, o.Sheet,
 			cell, exactValue(l.quantity()), unitName(o.Unit), packs, exactValue(l.planks), exactValue(l.unitPrice()), o.Currency, l.priceWords(), exactValue(own),
-			exactValue(l.line.Goods), exactValue(l.m3), v.perM3(l), exactValue(l.line.Freight), yesText(l.lot.Certified), yesText(fast), dayText(l.needed), dayText(l.orderBy), exactValue(l.leftPlanks())})
+			exactValue(l.line.Goods), exactValue(l.m3), v.perM3(l), exactValue(l.line.Freight), yesText(l.lot.Certified), yesText(fast), dayText(l.needed), dayText(l.orderBy), dry, dayText(l.lot.UsableFrom), exactValue(l.leftPlanks())})
 	}
 	b.table(sheet, 1, 2, fields, rows, nil)
 	b.freeze(sheet, 3, 2)
@@ -206,6 +222,33 @@ func (b *workbook) seasonStrips(v *seasonView) {
 			value(true, float64(k.kind.VolumeMM3)*float64(k.needed)/1e9), yesText(k.kind.FastGrown), strings.Join(cleanAll(k.models), ", ")})
 	}
 	b.table(sheet, 1, 2, fields, rows, nil)
+	b.freeze(sheet, 1, 2)
+}
+
+// seasonModels is a row for each model: its ride, today and planned, and its part of the plan.
+func (b *workbook) seasonModels(v *seasonView) {
+	const sheet, cents = "Models", "#,##0.00"
+	b.sheet(sheet, true)
+	cur := clean(v.s.Currency)
+	b.words(sheet, 1, 1, "Each model today (the layout it keeps) and as planned; cost and shares are those of what is bought for it", b.headingStyle())
+	fields := []field{{head: "Model", width: 20}, {head: "Recipe", width: 14}, {head: "Boards to build", width: 9}, {head: "Needed by", width: 12}, {head: "As today", width: 8},
+		{head: "Core mass today g", width: 10, format: "0.00"}, {head: "Core mass g", width: 10, format: "0.00"}, {head: "EI today N·m²", width: 10, format: "0.00"}, {head: "EI N·m²", width: 10, format: "0.00"},
+		{head: "Flex today N/mm", width: 10, format: "0.000"}, {head: "Flex N/mm", width: 10, format: "0.000"}, {head: "Cost of all boards " + cur, width: 13, format: cents},
+		{head: "Cost of a board " + cur, width: 11, format: cents}, {head: "Fast-grown of the strips %", width: 12, format: "0.00"}, {head: "Certified of the strips %", width: 12, format: "0.00"},
+		{head: "Ride held by", width: 60, wrap: true}}
+	var rows [][]any
+	for m, model := range v.s.Models {
+		p, pt, part := model.Program, &v.p.Points[m], v.parts[m]
+		row := []any{p.Model, dayText(model.Recipe), model.Build, dayText(neededBy(v.s, m)), yesText(v.isKept(m)), nil, value(true, pt.CoreMassG), nil, value(true, pt.EINM2), nil,
+			value(pt.Figures.Flex.Known, flexOf(p.Board, pt)), exactValue(part.Cost), exactValue(pt.Cost), value(true, part.FastGrownPct), value(true, part.CertifiedPct), cmp.Or(model.Ride, "its targets")}
+		if is := v.today[m]; is != nil {
+			row[5], row[7], row[9] = value(true, is.CoreMassG), value(true, is.EINM2), value(is.Figures.Flex.Known, flexOf(p.Board, is))
+		}
+		rows = append(rows, row)
+	}
+	build, _ := v.boards()
+	rows = append(rows, []any{"All models", nil, build, nil, nil, nil, nil, nil, nil, nil, nil, exactValue(v.p.Cost), nil, nil, nil, nil})
+	b.table(sheet, 1, 2, fields, rows, func(i int) bool { return i == len(rows)-1 })
 	b.freeze(sheet, 1, 2)
 }
 
