@@ -16,10 +16,7 @@ import (
 // a layout that breaks a limit which is linear does not keep every row. A wood where none is allowed has no values.
 func TestLayouts(t *testing.T) {
 	needsIntegerPrograms(t)
-	n := 60
-	if testing.Short() {
-		n = 15
-	}
+	const n = 60
 	kept, barred := 0, 0
 	for seed := range n {
 		r := rand.New(rand.NewPCG(uint64(seed), 20260408))

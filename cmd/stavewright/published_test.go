@@ -32,7 +32,7 @@ const (
 	speciesTest   = "species/species_test.go: TestPublished"
 	measureTest   = "sourcing/corpus_measure_test.go: TestMeasure"
 	frontsTest    = "optimize/pareto_test.go: TestPublishedFronts"
-	optimaTest    = "optimize/mip/solve_test.go: TestPublished"
+	optimaTest    = "optimize/mip/engines_test.go: TestPublished"
 )
 
 // TestPublishedPage holds testdata/published/README.md to the checks themselves: the cases of the data files, and the marks

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"sync"
+	"time"
 
 	"github.com/shopspring/decimal"
 
@@ -58,6 +59,9 @@ func Solve(ctx context.Context, s *Season, o Options) (*Plan, error) {
 	defer cancel()
 	x.stop = cancel
 	err := x.run(inner)
+	if end, ok := ctx.Deadline(); ok && err == nil && !x.within(x.best, o.GapPct) && time.Until(end) < early {
+		<-ctx.Done()
+	}
 	if x.within(x.best, o.GapPct) || ctx.Err() != nil && (errors.Is(err, ctx.Err()) || errors.Is(err, context.Cause(ctx))) {
 		err = nil
 	}
@@ -77,6 +81,9 @@ func Solve(ctx context.Context, s *Season, o Options) (*Plan, error) {
 	}
 	return nil, cmp.Or(x.refused, errors.New("the season's search ended without a plan"))
 }
+
+// early is how long before ctx ends a solver may give up: GLPK counts whole milliseconds.
+const early = 50 * time.Millisecond
 
 // shortage says why there is no plan.
 func (x *search) shortage(ctx context.Context) error {

@@ -3,6 +3,7 @@ package season_test
 import (
 	"context"
 	"errors"
+	"maps"
 	"math"
 	"reflect"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"stavewright/optimize"
+	"stavewright/optimize/core"
 	"stavewright/optimize/invented"
 	"stavewright/optimize/season"
 )
@@ -59,6 +61,50 @@ func TestWays(t *testing.T) {
 	}
 	if plans < int(sample(1)) {
 		t.Errorf("only %d seasons have a plan: too few to prove anything", plans)
+	}
+}
+
+// TestLightest: of the layouts that take the strips a plan cuts, tried one by one, the plan has the lightest.
+func TestLightest(t *testing.T) {
+	needsSolver(t)
+	chosen := 0
+	for seed := range sample(2) {
+		s := invented.SmallSeason(seed)
+		p, err := season.Solve(context.Background(), s, season.Options{}.Undiagnosed())
+		if noPlan(err) {
+			continue
+		}
+		if err != nil {
+			t.Fatalf("seed %d: %v", seed, err)
+		}
+		for m := range s.Models {
+			want, err := s.StripsPerBoard(m, p.Layouts[m])
+			if err != nil {
+				t.Fatal(err)
+			}
+			heavier := 0
+			layouts(s.Bare(m), func(l core.Layout) {
+				c, err := optimize.Check(s.Bare(m), l)
+				if err != nil || c.Broken != nil {
+					return
+				}
+				if strips, err := s.StripsPerBoard(m, l); err != nil || !maps.Equal(strips, want) {
+					return
+				}
+				if c.Point.CoreMassG < p.Points[m].CoreMassG {
+					t.Errorf("seed %d, model %d: its core weighs %v g; %v would weigh %v g", seed, m, p.Points[m].CoreMassG, l, c.Point.CoreMassG)
+				} else if c.Point.CoreMassG > p.Points[m].CoreMassG {
+					heavier++
+				}
+			})
+			if heavier > 0 {
+				chosen++
+			}
+		}
+	}
+	t.Logf("%d models have a choice", chosen)
+	if chosen < int(sample(1))/4 {
+		t.Errorf("only %d models have a choice: nothing is tested", chosen)
 	}
 }
 
