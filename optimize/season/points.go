@@ -123,6 +123,7 @@ func (s *Season) cheapestShared(ctx context.Context, models []int) ([]core.Layou
 		}
 	}
 	d.addRecipes()
+	out := &bars{d: d, m: d.m}
 	for {
 		r, err := mip.Solve(ctx, d.m, mip.Options{})
 		switch {
@@ -147,12 +148,8 @@ func (s *Season) cheapestShared(ctx context.Context, models []int) ([]core.Layou
 				continue
 			}
 			// The rows do not hold a limit of this model exactly.
-			rows, err := d.models[i].Cuts(l)
-			if err != nil || len(rows) == 0 {
-				return nil, cmp.Or(err, errInfeasible)
-			}
-			for _, row := range rows {
-				d.m.Rows = append(d.m.Rows, d.modelRow(i, row, fmt.Sprintf("cut %d", len(d.m.Rows)+1)))
+			if err := out.add(&brokenLayout{i, l, errInfeasible}); err != nil {
+				return nil, err
 			}
 			cut = true
 		}
