@@ -19,7 +19,7 @@ func own(v float64) species.Figure { return species.Figure{Value: v, Status: spe
 
 func dec(s string) decimal.Decimal { return decimal.RequireFromString(s) }
 
-// handSeason is small enough to reckon by hand: one model of four strips a board (two a side, 10 mm each), ten boards, two woods. Beech comes from
+// handSeason is small enough to compute by hand: one model of four strips a board (two a side, 10 mm each), ten boards, two woods. Beech comes from
 // supplier A in packs of two planks of 3 strips at 10.005 a plank, 9.005 from the third pack on (all units), and from stock; birch from B by the plank,
 // 4 strips each, 8.00 each and 6.00 above two planks (incremental).
 func handSeason() *Season {

@@ -59,7 +59,7 @@ func woodsOf(s *season.Season, model int, l core.Layout) (ids []string) {
 }
 
 // TestRecipe: two sizes of one board get the same layout, strip by strip, at the least cost that there is: that of brute force, and of the exported program.
-// By themselves they are never dearer, and a plan in which they differ is none.
+// Alone they are never dearer, and a plan in which they differ is refused.
 func TestRecipe(t *testing.T) {
 	needsGLPK(t)
 	plans, mixed, outlines, dearer, refused, brutes, firsts := 0, 0, 0, 0, 0, 0, 0

@@ -35,7 +35,7 @@ type search struct {
 	best    *Plan
 	bound   float64 // no plan costs less; −Inf: not known
 	stop    context.CancelFunc
-	refused error // why the last solution that is no plan is none
+	refused error // why the last solution was refused as a plan
 }
 
 // Solve finds what to build and what to buy for a season: the plan of least exact cost, proven as far as Options.GapPct asks, or the best one found and a

@@ -224,7 +224,7 @@ func (v *seasonView) boards() (build, sold int) {
 // shares are the fast-grown and certified parts of the season, %.
 type shares struct{ fast, cert, fastBought float64 }
 
-// share computes them from the volume of the strips as cut, and the fast-grown one by the lumber bought and taken from stock besides.
+// share computes them from the volume of the strips as cut, and the fast-grown one also from the lumber bought and taken from stock.
 func (v *seasonView) share() shares {
 	var all, fast, cert int64
 	bought, boughtFast := decimal.Zero, decimal.Zero
