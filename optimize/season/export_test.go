@@ -40,6 +40,14 @@ type Program struct {
 	Plan       func(x []float64) (*Plan, error)
 	Strengthen func(prove func(bound float64)) error             // adds rows to Model
 	Values     func(model int, l core.Layout) ([]float64, error) // of Model's columns, but NaN for those that do not count the model's strips
+	Split      func() ([]Branch, error)
+}
+
+// A Branch is a branch.
+type Branch struct {
+	Model *mip.Model
+	Bound float64
+	Holds func(from []bool) bool
 }
 
 // NewProgram is newDirect.
@@ -52,6 +60,14 @@ func NewProgram(ctx context.Context, s *Season, mode Mode, tight bool) (*Program
 	p.Strengthen = func(prove func(bound float64)) error {
 		_, err := d.strengthen(ctx, mip.Auto, prove)
 		return err
+	}
+	p.Split = func() (all []Branch, err error) {
+		x := &search{asked: s, s: s, d: d}
+		branches, err := x.split(ctx, d.m)
+		for _, b := range branches {
+			all = append(all, Branch{b.m, b.bound, b.holds})
+		}
+		return all, err
 	}
 	p.Values = func(model int, l core.Layout) ([]float64, error) {
 		v, err := d.models[model].Values(l)

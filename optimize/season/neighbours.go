@@ -23,7 +23,7 @@ const (
 )
 
 // begin buys for the layouts kept and for those that are cheapest by themselves: what joint gives is then never much dearer.
-func (x *search) begin(ctx context.Context, m *mip.Model) (plans []*Plan, err error) {
+func (x *search) begin(ctx context.Context, m *mip.Model) error {
 	for _, mode := range []Mode{Keep, First} {
 		layouts, err := x.s.given(ctx, mode)
 		if err != nil { // a model has none; what is found together may do without
@@ -35,16 +35,13 @@ func (x *search) begin(ctx context.Context, m *mip.Model) (plans []*Plan, err er
 		}
 		r, err := mip.Solve(ctx, part, x.quick(beginWork, partNodes))
 		if err != nil {
-			return plans, err
+			return err
 		}
-		if r.X == nil {
-			continue
-		}
-		if p, err := x.offer(ctx, r.X); err == nil { // else a limit that rows do not hold exactly
-			plans = append(plans, p)
+		if r.X != nil {
+			_, _ = x.offer(ctx, r.X) // an error is a limit that rows do not hold exactly
 		}
 	}
-	return plans, nil
+	return nil
 }
 
 // quick are the options for a part of the program.
@@ -238,27 +235,54 @@ func (x *search) repair(ctx context.Context, m *mip.Model, values []float64) (*P
 	return p, nil
 }
 
+// mostElites is how many plans are improved in turn.
+const mostElites = 4
+
+// cheapest are the cheapest plans of different sets of suppliers, the best first.
+func (x *search) cheapest() (plans []*Plan) {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	for _, e := range x.elites {
+		plans = append(plans, e.plan)
+	}
+	slices.SortStableFunc(plans, func(a, b *Plan) int { return a.Exact.Cmp(b.Exact) })
+	return plans[:min(len(plans), mostElites)]
+}
+
+// lend leaves this search's core to the branches for a while, or until there is a better plan than best.
+func (x *search) lend(ctx context.Context, best *Plan, d time.Duration) {
+	f := x.forest.Load()
+	if f == nil || !f.waits() {
+		return
+	}
+	f.more(1)
+	defer f.more(-1)
+	for end := time.Now().Add(d); time.Now().Before(end) && ctx.Err() == nil && x.known() == best; {
+		time.Sleep(20 * time.Millisecond)
+	}
+}
+
 // neighbours improves plans by solving parts of the program around them (large neighbourhood search: P. Shaw, CP 1998), until ctx ends: around the best one and those
 // to begin with, in turn, each until nothing has been found for a while. What a kind of part has brought of late decides how often it is tried, and whether it was
 // solved to its end how much of it is free.
-func (x *search) neighbours(ctx context.Context, m *mip.Model, plans []*Plan, relaxed func() []float64) error {
+func (x *search) neighbours(ctx context.Context, m *mip.Model, relaxed func() []float64) error {
 	r := rand.New(rand.NewPCG(1, 7))
 	all := x.neighbourhoods(relaxed)
-	plans = append([]*Plan{nil}, plans...) // the first is the best one
-	at, idle, vain, nodes := 0, 0, 0, partNodes
+	var best, at *Plan                                      // at is the one that is improved
+	turn, idle, nodes, round := 0, 0, partNodes, time.Now() // round is when the one around all plans began
 	for try := 1; ctx.Err() == nil; try++ {
-		best := x.known()
-		if best == nil { // only the whole program may find one
+		plans := x.cheapest()
+		if len(plans) == 0 { // only the whole program may find one
 			select {
 			case <-ctx.Done():
 			case <-time.After(100 * time.Millisecond):
 			}
 			continue
 		}
-		if plans[0] == nil || best.Exact.LessThan(plans[0].Exact) {
-			plans[0], at, idle, vain = best, 0, 0, 0
+		if plans[0] != best {
+			best, at, turn, idle, round = plans[0], plans[0], 0, 0, time.Now()
 		}
-		p := plans[at]
+		p := at
 		h := all[try%len(all)]
 		if try >= 2*len(all) && r.IntN(3) > 0 {
 			h = slices.MaxFunc(all, func(a, b *neighbourhood) int { return cmp.Compare(a.worth, b.worth) })
@@ -276,12 +300,14 @@ func (x *search) neighbours(ctx context.Context, m *mip.Model, plans []*Plan, re
 		}
 		gain := 0.0
 		if q != nil && q.Exact.LessThan(p.Exact) {
-			gain, idle, plans[at] = p.Exact.Sub(q.Exact).InexactFloat64(), 0, q
+			gain, idle, at = p.Exact.Sub(q.Exact).InexactFloat64(), 0, q
 		} else if idle++; idle >= idleTries {
-			idle, at = 0, (at+1)%len(plans)
-			if vain++; vain%len(plans) == 0 { // around every plan
+			if idle, turn = 0, (turn+1)%len(plans); turn == 0 { // in vain around every plan
 				nodes = min(nodes*3/2, mostNodes)
+				x.lend(ctx, best, time.Since(round))
+				round = time.Now()
 			}
+			at = plans[turn]
 		}
 		h.worth = 0.7*h.worth + 0.3*gain/float64(part.Nodes+20)
 		switch {

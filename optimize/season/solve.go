@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/shopspring/decimal"
@@ -24,15 +25,24 @@ func (e *NoPlanError) Error() string {
 	return "no plan for the season was found before the search was stopped (" + e.Why + "); give it more time"
 }
 
+// An elite is the cheapest plan that orders from a set of suppliers.
+type elite struct {
+	from []bool // by supplier
+	plan *Plan
+}
+
 // A search is one run of [Solve].
 type search struct {
-	s      *Season
+	asked  *Season
+	s      *Season // the same without a budget: that is a limit on what is minimised, so plans over it are steps towards one within it
 	o      Options
 	engine mip.Engine // for large programs
 	d      *direct
+	forest atomic.Pointer[forest] // nil: not yet
 
 	mu      sync.Mutex
 	best    *Plan
+	elites  []elite // the cheapest plans of each set of suppliers
 	bound   float64 // no plan costs less; −Inf: not known
 	stop    context.CancelFunc
 	refused error // why the last solution was refused as a plan
@@ -48,7 +58,12 @@ type search struct {
 // ([direct.strengthen]); it gives the bound. The other solves small parts of the program around the best plan ([search.neighbours]).
 func Solve(ctx context.Context, s *Season, o Options) (*Plan, error) {
 	o.Mode = cmp.Or(o.Mode, Joint)
-	x := &search{s: s, o: o, bound: math.Inf(-1)}
+	x := &search{asked: s, s: s, o: o, bound: math.Inf(-1)}
+	if s.Limits.Budget.Set {
+		open := *s
+		open.Limits.Budget = optimize.MoneyLimit{}
+		x.s = &open
+	}
 	if mip.HasHiGHS() {
 		x.engine = mip.HiGHS
 	}
@@ -68,8 +83,10 @@ func Solve(ctx context.Context, s *Season, o Options) (*Plan, error) {
 	var none *optimize.InfeasibleError
 	var short *Shortage
 	switch {
-	case x.best != nil:
+	case x.affords(x.best):
 		return x.finish(ctx, err), err
+	case x.dear() || x.best != nil && err == nil && ctx.Err() == nil:
+		return nil, x.shortage(ctx)
 	case errors.As(err, &short) && !o.undiagnosed:
 		return nil, err
 	case errors.As(err, &none), errors.As(err, &short), errors.Is(err, errInfeasible):
@@ -90,7 +107,7 @@ func (x *search) shortage(ctx context.Context) error {
 	if x.o.undiagnosed {
 		return errInfeasible
 	}
-	short, err := diagnoseSeason(ctx, x.s, x.o.Mode)
+	short, err := diagnoseSeason(ctx, x.asked, x.o.Mode)
 	if err != nil {
 		return err
 	}
@@ -112,14 +129,14 @@ func (x *search) run(ctx context.Context) (err error) {
 	}
 	if x.o.Mode != Joint || len(x.d.m.Columns) <= smallProgram && !x.o.sideBySide {
 		if len(x.d.m.Columns) > tinyProgram && x.o.Mode == Joint {
-			if _, err = x.begin(ctx, x.d.m); err == nil {
+			if err = x.begin(ctx, x.d.m); err == nil {
 				_, err = x.d.strengthen(ctx, x.engine, x.prove)
 			}
 			if err != nil || ctx.Err() != nil {
 				return solverFault(err)
 			}
 		}
-		return solverFault(x.whole(ctx, x.d.m))
+		return solverFault(x.whole(ctx, x.d.m, nil, x.prove))
 	}
 	return solverFault(x.joint(ctx))
 }
@@ -160,13 +177,15 @@ func (x *search) joint(ctx context.Context) error {
 		relaxed = values
 		close(known)
 		if far = err; err == nil && values != nil {
-			far = x.whole(ctx, strong.m)
+			var all []*branch
+			if all, far = x.split(ctx, strong.m); far == nil {
+				far = x.branches(ctx, all)
+			}
 		}
 	})
 	wg.Go(func() {
-		var plans []*Plan
-		if plans, near = x.begin(ctx, plain); near == nil {
-			near = x.neighbours(ctx, plain, plans, func() []float64 {
+		if near = x.begin(ctx, plain); near == nil {
+			near = x.neighbours(ctx, plain, func() []float64 {
 				select {
 				case <-known:
 					return relaxed
@@ -202,10 +221,27 @@ func (s *Season) restate(p *Plan, mode Mode) (*Plan, error) {
 func (x *search) take(p *Plan) {
 	x.mu.Lock()
 	defer x.mu.Unlock()
+	from := p.suppliers()
+	i := slices.IndexFunc(x.elites, func(e elite) bool { return slices.Equal(e.from, from) })
+	switch {
+	case i < 0:
+		x.elites = append(x.elites, elite{from, p})
+	case p.Exact.LessThan(x.elites[i].plan.Exact):
+		x.elites[i].plan = p
+	}
 	if x.best == nil || p.Exact.LessThan(x.best.Exact) {
 		x.best = p
 		x.tell()
 	}
+}
+
+// suppliers says by supplier whether a plan orders from it.
+func (p *Plan) suppliers() []bool {
+	from := make([]bool, len(p.Season.Suppliers))
+	for _, o := range p.Orders {
+		from[o.Supplier] = true
+	}
+	return from
 }
 
 // known is the best plan; nil: there is none yet.
@@ -213,6 +249,21 @@ func (x *search) known() *Plan {
 	x.mu.Lock()
 	defer x.mu.Unlock()
 	return x.best
+}
+
+// bestOf is the best plan of a branch, or of the season without one; nil: there is none yet.
+func (x *search) bestOf(b *branch) (best *Plan) {
+	if b == nil {
+		return x.known()
+	}
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	for _, e := range x.elites {
+		if b.holds(e.from) && (best == nil || e.plan.Exact.LessThan(best.Exact)) {
+			best = e.plan
+		}
+	}
+	return best
 }
 
 // prove raises the bound.
@@ -227,14 +278,14 @@ func (x *search) prove(bound float64) {
 
 // tell reports what is known, and ends the search when the plan is as good as was asked. The caller holds mu.
 func (x *search) tell() {
-	if x.within(x.best, x.o.GapPct) {
+	if x.within(x.best, x.o.GapPct) || x.dear() {
 		x.stop()
 	}
 	if x.o.Progress == nil {
 		return
 	}
-	p := Progress{HasCost: x.best != nil}
-	if x.best != nil {
+	p := Progress{HasCost: x.affords(x.best)}
+	if p.HasCost {
 		p.Cost = x.best.Cost
 	}
 	if !math.IsInf(x.bound, 0) {
@@ -246,14 +297,37 @@ func (x *search) tell() {
 // A bound within boundSlack of a cost, relative, proves it: solvers prove to about 1e-9 of the objective (see [mip.Solve]).
 const boundSlack = 1e-8
 
-// within reports whether no plan is cheaper than p by more than so many percent.
+// within reports whether p is a plan and none is cheaper by more than so many percent.
 func (x *search) within(p *Plan, pct float64) bool {
-	return p != nil && x.bound >= p.Exact.InexactFloat64()*(1-max(boundSlack, pct/100))-1e-6
+	return x.affords(p) && x.bound >= p.Exact.InexactFloat64()*(1-max(boundSlack, pct/100))-1e-6
+}
+
+// affords reports whether p is a plan within the budget.
+func (x *search) affords(p *Plan) bool {
+	budget := x.asked.Limits.Budget
+	return p != nil && (!budget.Set || p.Exact.LessThanOrEqual(budget.Value))
+}
+
+// dear reports whether every plan is over the budget.
+func (x *search) dear() bool { return x.overBudget(x.bound) }
+
+func (x *search) overBudget(cost float64) bool {
+	budget := x.asked.Limits.Budget
+	return budget.Set && cost > budget.Value.InexactFloat64()*(1+boundSlack)+1e-6
+}
+
+// beaten reports whether no plan of such a bound is within the budget, and cheaper than the best one by more than the gap.
+func (x *search) beaten(bound float64) bool {
+	p := x.known()
+	return x.overBudget(bound) || x.affords(p) && bound >= p.Exact.InexactFloat64()*(1-max(boundSlack, x.o.GapPct/100))
 }
 
 // finish states the best plan with its bound.
 func (x *search) finish(ctx context.Context, fault error) *Plan {
 	p := x.lightest(ctx)
+	if q, err := x.asked.restate(p, x.o.Mode); err == nil {
+		p = q
+	}
 	because := "the search came to its end without a proof"
 	switch {
 	case ctx.Err() != nil:
@@ -295,29 +369,32 @@ func (x *search) lightest(ctx context.Context) *Plan {
 // solverTolerances are those that HiGHS has by itself. Tighter ones have made it call a plan optimal that was not.
 var solverTolerances = map[string]string{"mip_feasibility_tolerance": "1e-6", "primal_feasibility_tolerance": "1e-7"}
 
-// whole solves a program with the columns of the direct one to the end, or until ctx ends.
-func (x *search) whole(ctx context.Context, m *mip.Model) error {
+// whole solves a program with the columns of the direct one to the end, or until ctx ends: that of a branch, or of the season. It tells prove of each bound.
+func (x *search) whole(ctx context.Context, m *mip.Model, b *branch, prove func(bound float64)) error {
 	out := &bars{d: x.d, m: m}
 	for {
 		o := mip.Options{Engine: x.engine, RelativeGap: x.o.GapPct / 100, Set: solverTolerances, MIRCuts: true, GomoryCuts: true, Presolve: true}
 		if x.engine != mip.HiGHS {
 			o.Set = nil
 		}
+		if x.asked.Limits.Budget.Set { // the best plan within the gap may be over it
+			o.RelativeGap = 0
+		}
 		var given *Plan
-		if p := x.known(); p != nil {
+		if p := x.bestOf(b); p != nil {
 			if o.Start = out.values(x.d.values(p)); o.Start != nil {
 				given = p
 			}
 		}
 		o.Better = func(int) []float64 {
-			p := x.known()
+			p := x.bestOf(b)
 			if p == nil || given != nil && !p.Exact.LessThan(given.Exact) {
 				return nil
 			}
 			given = p
 			return out.values(x.d.complete(p))
 		}
-		o.Progress = func(p mip.Progress) { x.prove(p.Bound) }
+		o.Progress = func(p mip.Progress) { prove(p.Bound) }
 		var refused []*brokenLayout
 		var broken *brokenLayout
 		o.Improved = func(values []float64, _ float64) {
@@ -332,7 +409,7 @@ func (x *search) whole(ctx context.Context, m *mip.Model) error {
 		if r.Status == mip.Infeasible {
 			return errInfeasible
 		}
-		x.prove(r.Bound)
+		prove(r.Bound)
 		if r.X != nil {
 			_, err = x.offer(ctx, r.X)
 		}

@@ -64,6 +64,37 @@ func TestWays(t *testing.T) {
 	}
 }
 
+// TestBudget: a budget of a season's least cost changes nothing, and one of a cent less leaves no plan.
+func TestBudget(t *testing.T) {
+	needsSolver(t)
+	plans := 0
+	for seed := range sample(1) {
+		s := invented.SmallSeason(seed)
+		s.Limits.Budget = optimize.MoneyLimit{}
+		least, err := season.Solve(context.Background(), s, season.Options{}.Undiagnosed())
+		if noPlan(err) {
+			continue
+		}
+		if err != nil {
+			t.Fatalf("seed %d: %v", seed, err)
+		}
+		plans++
+		for _, o := range []season.Options{{}, season.Options{}.SideBySide(), {Starts: []*season.Plan{least}}} {
+			s.Limits.Budget = optimize.MoneyLimit{Set: true, Value: least.Exact}
+			if p := solved(t, s, o.Undiagnosed()); !p.Exact.Equal(least.Exact) || p.Season != s {
+				t.Errorf("seed %d: the least cost is %s; within a budget of as much it is %s", seed, least.Exact, p.Exact)
+			}
+			s.Limits.Budget.Value = least.Exact.Sub(decimal.New(1, -2))
+			if p, err := season.Solve(context.Background(), s, o.Undiagnosed()); !errors.Is(err, season.ErrInfeasible) {
+				t.Errorf("seed %d: the least cost is %s; within a budget of %s there are %v, %v", seed, least.Exact, s.Limits.Budget.Value, p, err)
+			}
+		}
+	}
+	if plans < int(sample(1))/2 {
+		t.Errorf("only %d seasons have a plan: too few to prove anything", plans)
+	}
+}
+
 // TestLightest: of the layouts that take the strips a plan cuts, tried one by one, the plan has the lightest.
 func TestLightest(t *testing.T) {
 	needsSolver(t)
