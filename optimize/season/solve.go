@@ -413,8 +413,11 @@ func (x *search) whole(ctx context.Context, m *mip.Model, b *branch, prove func(
 		if r.X != nil {
 			_, err = x.offer(ctx, r.X)
 		}
-		if !errors.As(err, &broken) || ctx.Err() != nil {
+		if !errors.As(err, &broken) {
 			return err
+		}
+		if ctx.Err() != nil { // whether that would have been the plan does not matter any more
+			return ctx.Err()
 		}
 		// The rows hold a limit of this layout not exactly: the solver goes on without it.
 		if err := out.add(broken); err != nil {

@@ -192,7 +192,7 @@ func (f *forest) solve(outer context.Context, b *branch) error {
 	case errors.Is(err, errInfeasible):
 		f.raise(b, math.Inf(1))
 		return nil
-	case outer.Err() == nil && errors.Is(err, context.Canceled):
+	case outer.Err() == nil && ctx.Err() != nil && errors.Is(err, context.Canceled): // beaten
 		return nil
 	}
 	return err
