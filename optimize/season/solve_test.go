@@ -68,7 +68,7 @@ func TestWays(t *testing.T) {
 func TestBudget(t *testing.T) {
 	needsSolver(t)
 	plans := 0
-	for seed := range sample(1) {
+	for seed := range (sample(1) + 1) / 2 {
 		s := invented.SmallSeason(seed)
 		s.Limits.Budget = optimize.MoneyLimit{}
 		least, err := season.Solve(context.Background(), s, season.Options{}.Undiagnosed())
@@ -79,7 +79,7 @@ func TestBudget(t *testing.T) {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 		plans++
-		for _, o := range []season.Options{{}, season.Options{}.SideBySide(), {Starts: []*season.Plan{least}}} {
+		for _, o := range []season.Options{{Starts: []*season.Plan{least}}, season.Options{}.SideBySide()} {
 			s.Limits.Budget = optimize.MoneyLimit{Set: true, Value: least.Exact}
 			if p := solved(t, s, o.Undiagnosed()); !p.Exact.Equal(least.Exact) || p.Season != s {
 				t.Errorf("seed %d: the least cost is %s; within a budget of as much it is %s", seed, least.Exact, p.Exact)
@@ -90,7 +90,7 @@ func TestBudget(t *testing.T) {
 			}
 		}
 	}
-	if plans < int(sample(1))/2 {
+	if plans < int(sample(1))/4 {
 		t.Errorf("only %d seasons have a plan: too few to prove anything", plans)
 	}
 }
