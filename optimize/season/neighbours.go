@@ -263,7 +263,7 @@ func (x *search) lend(ctx context.Context, best *Plan, d time.Duration) {
 }
 
 // neighbours improves plans by solving parts of the program around them (large neighbourhood search: P. Shaw, CP 1998), until ctx ends: around the best one and those
-// to begin with, in turn, each until nothing has been found for a while. What a kind of part has brought of late decides how often it is tried, and whether it was
+// of other sets of suppliers, in turn, each until nothing has been found for a while. What a kind of part has brought of late decides how often it is tried, and whether it was
 // solved to its end how much of it is free.
 func (x *search) neighbours(ctx context.Context, m *mip.Model, relaxed func() []float64) error {
 	r := rand.New(rand.NewPCG(1, 7))

@@ -55,7 +55,8 @@ type search struct {
 // The bound holds for the whole season with every layout that the models' limits allow.
 //
 // Two searches run side by side. One is an integer programming solver on the season's program, strengthened by what is known of the models' layouts
-// ([direct.strengthen]); it gives the bound. The other solves small parts of the program around the best plan ([search.neighbours]).
+// ([direct.strengthen]) and divided by suppliers ([search.split]); it gives the bound. The other solves small parts of the program around the best plans
+// ([search.neighbours]).
 func Solve(ctx context.Context, s *Season, o Options) (*Plan, error) {
 	o.Mode = cmp.Or(o.Mode, Joint)
 	x := &search{asked: s, s: s, o: o, bound: math.Inf(-1)}

@@ -48,7 +48,7 @@ const (
 
 // split divides the program by suppliers, as long as that raises a bound by enough: what the relaxation does not see of a season's cost is for the most part
 // fixed freight and minimum orders, and a solver's own branching comes to them late. Which supplier is decided next is found by trying each (strong branching:
-// D. Applegate et al., The Traveling Salesman Problem, 2006, section 14.3). The branches together have every plan; the least bound comes first.
+// D. Applegate et al., The Traveling Salesman Problem, 2006). The branches together have every plan; the least bound comes first.
 func (x *search) split(ctx context.Context, m *mip.Model) ([]*branch, error) {
 	d := x.d
 	root := &branch{m: m, decided: make([]bool, len(d.order)), ordered: make([]bool, len(d.order)), bound: math.Inf(-1)}
@@ -58,7 +58,9 @@ func (x *search) split(ctx context.Context, m *mip.Model) ([]*branch, error) {
 	decide := func(b *branch, supplier int, ordered bool) (*branch, error) {
 		c := &branch{m: copyOf(b.m), decided: slices.Clone(b.decided), ordered: slices.Clone(b.ordered), basis: b.basis, bound: b.bound}
 		c.decided[supplier], c.ordered[supplier] = true, ordered
-		if fix(c.m, d.order[supplier], 1); !ordered {
+		if ordered {
+			fix(c.m, d.order[supplier], 1)
+		} else {
 			fix(c.m, d.order[supplier], 0)
 			for i := range x.s.Lots {
 				if l := &x.s.Lots[i]; !l.Stock && l.Supplier == supplier {
